@@ -1,0 +1,130 @@
+"""A composed document against a schema: the model, or every fault with its place."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, TypeVar, get_args
+
+from pydantic import BaseModel, ConfigDict, ValidationError
+
+from gemel.documents import codes
+from gemel.findings import Finding, Findings, Label, Span, did_you_mean
+
+if TYPE_CHECKING:
+    from pydantic_core import ErrorDetails
+
+    from gemel.documents.compose import Document
+
+__all__ = ["Strict", "validate"]
+
+Model = TypeVar("Model", bound=BaseModel)
+Path = tuple[str | int, ...]
+
+
+class Strict(BaseModel):
+    """A mapping in which every key is known and every value is of its kind; frozen once read."""
+
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, arbitrary_types_allowed=True)
+
+
+def validate(model: type[Model], document: Document) -> Model:
+    """The document as `model`.
+
+    Raises:
+        Findings: every fault of the document, each with its place, the offending text and what was expected.
+    """
+    try:
+        return model.model_validate(document.value)
+    except ValidationError as error:
+        found = [_finding(detail, document, model) for detail in error.errors(include_url=False)]
+        raise Findings(list(dict.fromkeys(found))) from None
+
+
+def _finding(detail: ErrorDetails, document: Document, model: type[BaseModel]) -> Finding:
+    path, missing = _known_path(detail["loc"], document)
+    kind = detail["type"]
+    if kind == "extra_forbidden":
+        key = str(detail["loc"][-1])
+        span = document.places.get((*path[:-1], key, "key")) or document.places[path]
+        remedy = did_you_mean(key, _fields_at(detail["loc"][:-1], model))
+        return codes.UNKNOWN_KEY.found(f"`{key}` has no meaning here", Label(span, key), remedy=remedy)
+    span = document.places.get(path, Span(document.file))
+    if kind == "missing":
+        where = ".".join(str(p) for p in path) or "the document"
+        cause = f"`{'.'.join(str(p) for p in missing)}` is missing in {where}"
+        return codes.VALUE.found(cause, Label(span), remedy=f"add `{missing[-1] if missing else ''}:`")
+    given = _given(detail["input"])
+    cause = f"{'.'.join(str(p) for p in path) or 'the document'}: {_expected(detail)}"
+    return codes.VALUE.found(f"{cause}; given: {given}" if given else cause, Label(span, given))
+
+
+def _known_path(location: Path, document: Document) -> tuple[Path, Path]:
+    """The longest part of a location that stands in the document, and what is left (tags of unions are passed over)."""
+    path: Path = ()
+    left: list[str | int] = []
+    for part in location:
+        if (*path, part) in document.places:
+            path = (*path, part)
+            left.clear()
+        else:
+            left.append(part)
+    return path, tuple(left)
+
+
+def _fields_at(location: Path, model: type[BaseModel]) -> list[str]:
+    """The keys that the schema knows at a location; walks models, containers and unions."""
+    here: list[Any] = [model]
+    for part in location:
+        following: list[Any] = []
+        for kind in here:
+            following.extend(_step(kind, part))
+        here = following or here
+    return sorted({key for kind in here if _is_model(kind) for key in _keys(kind)})
+
+
+def _step(kind: Any, part: str | int) -> list[Any]:
+    if not _is_model(kind):
+        return []
+    for name, info in kind.model_fields.items():
+        if (info.alias or name) == part:
+            return _models_in(info.annotation)
+    tags = [m for m in [kind] if any(part in get_args(f.annotation) for f in m.model_fields.values())]
+    return tags
+
+
+def _models_in(annotation: Any) -> list[Any]:
+    if _is_model(annotation):
+        return [annotation]
+    return [model for arg in get_args(annotation) for model in _models_in(arg)]
+
+
+def _is_model(kind: Any) -> bool:
+    return isinstance(kind, type) and issubclass(kind, BaseModel)
+
+
+def _keys(kind: type[BaseModel]) -> list[str]:
+    return [info.alias or name for name, info in kind.model_fields.items()]
+
+
+def _given(value: Any) -> str:
+    if isinstance(value, dict | list):
+        return "a mapping" if isinstance(value, dict) else "a list"
+    return "nothing" if value is None else f"`{value}`"
+
+
+_WANTED = {
+    "string_type": "expected a text",
+    "int_type": "expected a whole number",
+    "float_type": "expected a number",
+    "bool_type": "expected true or false",
+    "dict_type": "expected a mapping",
+    "model_type": "expected a mapping",
+    "model_attributes_type": "expected a mapping",
+    "list_type": "expected a list",
+    "tuple_type": "expected a list",
+    "none_required": "expected nothing",
+}
+
+
+def _expected(detail: ErrorDetails) -> str:
+    message = detail["msg"].removeprefix("Value error, ")
+    return _WANTED.get(detail["type"], message[:1].lower() + message[1:])
