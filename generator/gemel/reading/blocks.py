@@ -6,8 +6,9 @@ Columns are 0-based and half-open; as every byte is one character, they hold for
 
 from __future__ import annotations
 
-from functools import cached_property
-from typing import TYPE_CHECKING
+from collections.abc import Sequence
+from itertools import accumulate
+from typing import TYPE_CHECKING, overload
 
 from gemel.findings import Span
 from gemel.reading.words import parts_of
@@ -15,7 +16,11 @@ from gemel.reading.words import parts_of
 if TYPE_CHECKING:
     from gemel.reading.parts import Parts, Word
 
-__all__ = ["Block"]
+__all__ = ["Block", "Program", "read", "write"]
+
+_EVEN = bytes(b for b in range(256) if b.bit_count() % 2 == 0)
+_STRIPPED = bytes(b & 0x7F for b in range(256))
+_BOM = b"\xef\xbb\xbf"
 
 
 class Block:
@@ -24,29 +29,32 @@ class Block:
     Attributes:
         source: the file, as the user would name it.
         line: 1-based.
-        text: the line for its meaning: parity stripped, no line end. Same length as `raw` without its line end.
+        text: the line for its meaning: parity stripped, no line end. As long as `raw` without its line end.
         raw: the bytes of the line as they are in the file, line end included.
     """
 
-    __slots__ = ("__dict__", "line", "raw", "source", "text")
+    __slots__ = ("_parts", "line", "raw", "source", "text")
 
     def __init__(self, source: str, line: int, text: str, raw: bytes) -> None:
         self.source = source
         self.line = line
         self.text = text
         self.raw = raw
+        self._parts: Parts | None = None
 
     def __repr__(self) -> str:
         return f"Block({self.source!r}, {self.line}, {self.text!r})"
 
-    @cached_property
+    @property
     def parts(self) -> Parts:
         """What the block is made of, read at the first call."""
-        return parts_of(self.text)
+        if self._parts is None:
+            self._parts = parts_of(self.text)
+        return self._parts
 
     @property
     def words(self) -> tuple[Word, ...]:
-        """The words in the order of the text."""
+        """The words in the order of the text, without block number, program number and block skip."""
         return self.parts.words
 
     @property
@@ -57,3 +65,73 @@ class Block:
     def span(self, start: int = 0, end: int = -1) -> Span:
         """Columns `start` to `end` of the block; all of it by default."""
         return Span(self.source, self.line, start, len(self.text) if end < 0 else end)
+
+
+class Program(Sequence[Block]):
+    """The blocks of one file, made when first asked for.
+
+    Attributes:
+        source: the file, as the user would name it.
+        data: its bytes.
+    """
+
+    def __init__(self, source: str, data: bytes) -> None:
+        self.source = source
+        self.data = data
+        plain = _plain(data)
+        self._lines = plain.splitlines(keepends=True)
+        self._starts: list[int] | None = None
+        if plain is not data:
+            self._starts = list(accumulate((len(line) for line in self._lines), initial=0))
+        self._blocks: dict[int, Block] = {}
+
+    def __len__(self) -> int:
+        return len(self._lines)
+
+    @overload
+    def __getitem__(self, index: int) -> Block: ...
+    @overload
+    def __getitem__(self, index: slice) -> list[Block]: ...
+    def __getitem__(self, index: int | slice) -> Block | list[Block]:
+        if isinstance(index, slice):
+            return [self[i] for i in range(*index.indices(len(self)))]
+        if index < 0:
+            index += len(self)
+        block = self._blocks.get(index)
+        if block is None:
+            line = self._lines[index] if index >= 0 else self._lines[len(self)]
+            text = line.decode("latin-1").rstrip("\r\n")
+            block = Block(self.source, index + 1, text, self.raw(index))
+            self._blocks[index] = block
+        return block
+
+    def raw(self, index: int) -> bytes:
+        """The bytes of one line, line end included."""
+        if self._starts is None:
+            return self._lines[index]
+        return self.data[self._starts[index] : self._starts[index + 1]]
+
+
+def read(data: bytes, source: str = "") -> Program:
+    """The program that the bytes hold; `write` gives the same bytes back."""
+    return Program(source, data)
+
+
+def write(blocks: Sequence[Block]) -> bytes:
+    """The bytes of the blocks in order."""
+    if isinstance(blocks, Program):
+        return b"".join(blocks.raw(i) for i in range(len(blocks)))
+    return b"".join(block.raw for block in blocks)
+
+
+def _plain(data: bytes) -> bytes:
+    """The bytes for their meaning, as many as there were: even parity stripped, a byte order mark blanked.
+
+    Text in seven bits with even parity is known by this: every byte has an even number of ones, and some have the
+    eighth.
+    """
+    if data.startswith(_BOM):
+        return b"   " + data[3:]
+    if not data.isascii() and not data.translate(None, _EVEN):
+        return data.translate(_STRIPPED)
+    return data

@@ -34,6 +34,10 @@ class Cycle:
     taper: float = 0.0
 
 
+NO_SPEED = Speed("", None, surface=False, clamp_rpm=None)
+"""No S word yet."""
+
+
 @dataclass(slots=True)
 class State:
     """The modal state of one channel; changed in place while interpreting, copied where it is handed out.
@@ -56,7 +60,7 @@ class State:
     position: Position
     homed: frozenset[str]
     feed: float | None = None
-    speed: Speed = Speed("", None, surface=False, clamp_rpm=None)
+    speed: Speed = NO_SPEED
     station: int | None = None
     cycle: Cycle | None = None
     said: set[str] = field(default_factory=set)
