@@ -24,7 +24,9 @@ __all__ = ["Document", "compose"]
 LARGEST_BYTES = 1_000_000
 MOST_VALUES = 100_000
 _AMBIGUOUS = frozenset({"yes", "no", "on", "off"})
-_CORE = "tag:yaml.org,2002:"
+_PLAIN_TAGS = frozenset(
+    f"tag:yaml.org,2002:{kind}" for kind in ("str", "int", "float", "bool", "null", "map", "seq", "timestamp", "value")
+)
 _INT = re.compile(r"[-+]?[0-9]+\Z")
 _FLOAT = re.compile(r"[-+]?(?:[0-9]+\.[0-9]*|\.[0-9]+|[0-9]+)(?:[eE][-+]?[0-9]+)?\Z")
 
@@ -103,7 +105,7 @@ class _Walk:
             cause = "aliases contain themselves" if id(node) in self._open else "the document grows without end"
             raise Findings([codes.EXPANDS.found(cause, self._label(node))])
         self.places[path] = self._span(node)
-        if node.tag is not None and not str(node.tag).startswith(_CORE):
+        if node.tag is not None and str(node.tag) not in _PLAIN_TAGS:
             self.findings.append(codes.NOT_YAML.found(f"the tag `{node.tag}` is not taken", self._label(node)))
             return None
         if isinstance(node, ScalarNode):

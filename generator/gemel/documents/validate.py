@@ -87,8 +87,7 @@ def _step(kind: Any, part: str | int) -> list[Any]:
     for name, info in kind.model_fields.items():
         if (info.alias or name) == part:
             return _models_in(info.annotation)
-    tags = [m for m in [kind] if any(part in get_args(f.annotation) for f in m.model_fields.values())]
-    return tags
+    return [kind] if any(part in get_args(info.annotation) for info in kind.model_fields.values()) else []
 
 
 def _models_in(annotation: Any) -> list[Any]:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import TYPE_CHECKING
 
-from gemel.findings.span import Span
+if TYPE_CHECKING:
+    from gemel.findings.span import Span
 
 __all__ = ["Finding", "Findings", "Label", "Severity"]
 

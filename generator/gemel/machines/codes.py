@@ -155,8 +155,8 @@ class Codes(Strict):
     home: Code
     machine_coordinates: Code
     dwell: Code
-    set: list[Code] = []
-    increments: dict[str, Code] = {}
+    set: list[Code] = Field(default_factory=list)
+    increments: dict[str, Code] = Field(default_factory=dict)
     spindle: dict[str, Rotation]
     drive: Rotation
     clamp: dict[str, ClampCodes]
@@ -170,6 +170,6 @@ class Codes(Strict):
     air: StartStop | None = None
     program: ProgramCodes
     slide: Code
-    after_motion: list[Code] = []
-    groups: list[list[Code]] = []
+    after_motion: list[Code] = Field(default_factory=list)
+    groups: list[list[Code]] = Field(default_factory=list)
     lathe_cycles: LatheCycles = LatheCycles()

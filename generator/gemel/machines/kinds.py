@@ -19,7 +19,7 @@ def _code(value: Any) -> PlacedText | str:
 
 def _amount(value: Any) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float):
-        raise ValueError("expected a number")
+        raise ValueError("expected a number")  # noqa: TRY004 # pydantic turns ValueError alone into a finding
     return PlacedFloat(float(value), value.place) if isinstance(value, PlacedInt) else value
 
 

@@ -226,7 +226,7 @@ class Zones(Strict):
     clearance: Amount
     bar_clearance: Amount | None = None
     z_below: Amount | None = None
-    allowed_together: list[list[ToolKind]] = []
+    allowed_together: list[list[ToolKind]] = Field(default_factory=list)
 
 
 class Start(Strict):

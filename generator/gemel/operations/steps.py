@@ -82,7 +82,9 @@ class ThreadPass(Axes):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Drill(Axes):
-    """Drilling cycle at the position: to `depth` (X diameter for `along` x, Z for z), `peck` mm a peck or None, back to `clear`.
+    """Drilling cycle at the position: to `depth`, `peck` mm a peck or None, back to `clear`.
+
+    `depth` is an X diameter when `along` is x, a Z when it is z.
 
     `clear` is the level (same axis as `depth`) at which the cycle starts and to which it returns.
     """
@@ -203,7 +205,10 @@ class Function:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SlideMove:
-    """Moves the right spindle's slide to machine coordinate `position` (0 back, negative forward); rapid without `feed` (mm/min)."""
+    """Moves the right spindle's slide to machine coordinate `position`: 0 back, negative forward.
+
+    Rapid without `feed` (mm/min).
+    """
 
     kind: ClassVar[str] = "slide"
     position: float
