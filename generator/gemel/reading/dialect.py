@@ -166,7 +166,9 @@ class Dialect:
         dwell: seconds for one unit of each letter that a dwell takes.
         call_depth: how deep subprograms may be nested.
         line_comment: the character that starts a comment to the end of the line, empty if none.
-        cycle_retract: how far the turning cycles draw back, in `unit` along the radius.
+        retract_is_level: whether R of a drilling cycle is a level (milling); else the distance from where it began.
+        least_increment: what one unit of a P, Q or other whole number of a cycle means as a length.
+        cycle_retract: how far the turning cycles draw back unless they say so, in `unit` along the radius.
         named_variables: variables whose value is known before the program starts.
     """
 
@@ -192,6 +194,8 @@ class Dialect:
     dwell: Mapping[str, float] = field(default_factory=lambda: {"X": 1.0, "U": 1.0, "P": 0.001})
     call_depth: int = 10
     line_comment: str = ";"
+    retract_is_level: bool = False
+    least_increment: float = 0.001
     cycle_retract: float = 0.5
     named_variables: Mapping[int, float] = field(default_factory=dict)
 

@@ -15,23 +15,25 @@ __all__ = ["Cycle", "State", "start_state"]
 
 @dataclass(frozen=True, slots=True)
 class Cycle:
-    """A drilling or single turning cycle that is active.
+    """A drilling cycle, or a single turning cycle, that is active.
 
     Attributes:
-        kind: `drill` `peck` `tap` `bore` `single-turn` `single-thread` `single-face`.
-        axis: name of the axis the tool goes in along, `x` or `z`; empty for single turning cycles.
-        depth: where the stroke ends along it.
+        kind: `drill` `tap` `bore` `single-turn` `single-thread` `single-face`.
+        axis: name of the axis the tool goes in along, `x` `y` or `z`; empty for single turning cycles.
+        goal: where the stroke ends along it; of a single turning cycle, nothing.
         initial: where the axis stood when the cycle began.
-        retract: the level that the tool reaches at rapid and draws back to, None without.
-        taper: radius difference of a single turning cycle.
+        retract: the R word in force.
+        peck: depth of one peck in the dialect's unit, 0 for none.
+        corner: X and Z of a single turning cycle.
     """
 
     kind: str
     axis: str = ""
-    depth: float | None = None
+    goal: float | None = None
     initial: float | None = None
     retract: float | None = None
-    taper: float = 0.0
+    peck: float = 0.0
+    corner: tuple[float | None, float | None] = (None, None)
 
 
 NO_SPEED = Speed("", None, surface=False, clamp_rpm=None)
@@ -81,6 +83,12 @@ class State:
         """State of the function in force of a modal kind, empty if none is."""
         function = self.modes.get(kind)
         return function.state if function else ""
+
+    @property
+    def offset(self) -> str:
+        """Name of the spindle whose work offset is active, empty if none is known."""
+        function = self.modes.get("offset")
+        return function.which if function else ""
 
 
 def start_state(dialect: Dialect) -> State:
