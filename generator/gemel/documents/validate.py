@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Any, TypeVar, get_args
 
 from pydantic import BaseModel, ConfigDict, ValidationError
@@ -48,13 +49,31 @@ def _finding(detail: ErrorDetails, document: Document, model: type[BaseModel]) -
         remedy = did_you_mean(key, _fields_at(detail["loc"][:-1], model))
         return codes.UNKNOWN_KEY.found(f"`{key}` has no meaning here", Label(span, key), remedy=remedy)
     span = document.places.get(path, Span(document.file))
-    if kind == "missing":
-        where = ".".join(str(p) for p in path) or "the document"
-        cause = f"`{'.'.join(str(p) for p in missing)}` is missing in {where}"
-        return codes.VALUE.found(cause, Label(span), remedy=f"add `{missing[-1] if missing else ''}:`")
+    where = ".".join(str(p) for p in path) or "the document"
+    if kind in ("missing", "union_tag_not_found"):
+        # Tags of unions stand in the location too; the last part is the key itself.
+        key = str(missing[-1]) if kind == "missing" and missing else _context(detail, "discriminator")
+        return codes.VALUE.found(f"`{key}` is missing in {where}", Label(span), remedy=f"add `{key}:`")
+    if kind == "union_tag_invalid":
+        key, given = _context(detail, "discriminator"), _context(detail, "tag")
+        span = document.places.get((*path, key), span)
+        cause = f"`{given}` is no {key} of {'.'.join(str(p) for p in path[:-1])}"
+        return codes.VALUE.found(cause, Label(span, given), remedy=_choices(detail, "expected_tags", given))
     given = _given(detail["input"])
-    cause = f"{'.'.join(str(p) for p in path) or 'the document'}: {_expected(detail)}"
+    if kind == "literal_error":
+        shown = str(detail["input"])
+        cause = f"{where}: {given} is not one of the words it takes"
+        return codes.VALUE.found(cause, Label(span, shown), remedy=_choices(detail, "expected", shown))
+    cause = f"{where}: {_expected(detail)}"
     return codes.VALUE.found(f"{cause}; given: {given}" if given else cause, Label(span, given))
+
+
+def _context(detail: ErrorDetails, key: str) -> str:
+    return str(detail.get("ctx", {}).get(key, "")).strip("'")
+
+
+def _choices(detail: ErrorDetails, key: str, given: str) -> str:
+    return did_you_mean(given, re.findall(r"'([^']*)'", str(detail.get("ctx", {}).get(key, ""))))
 
 
 def _known_path(location: Path, document: Document) -> tuple[Path, Path]:
