@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -233,6 +235,18 @@ def test_a_size_outside_the_table_is_refused(size: float) -> None:
         limits(size, "h9")
 
 
+@pytest.mark.parametrize(("size", "text"), [(0.3, "+-0.3"), (4, "0 -5"), (2, "+-5")])
+def test_a_pair_larger_than_its_size_is_refused(size: float, text: str) -> None:
+    """A part of no size is a forgotten decimal point."""
+    with pytest.raises(UnknownTolerance, match="leaves nothing"):
+        limits(size, text)
+
+
+def test_a_place_may_be_zero() -> None:
+    """A position of 0 may vary to both sides."""
+    assert limits(0, "+-0.1").width_mm == pytest.approx(0.2)
+
+
 def test_every_known_name_is_taken() -> None:
     """What the remedy offers works."""
     for kind in "hH":
@@ -278,3 +292,11 @@ def test_iso286_limits_wants_a_letter_and_grade() -> None:
 def test_a_general_class_goes_through_the_same_door() -> None:
     """`m` and `ISO 2768-m` are the general class medium."""
     assert limits(15, "m") == limits(15, "ISO 2768-m") == Limits(-0.2, 0.2, "ISO 2768-m", "ISO 2768-1")
+
+
+@given(sizes, st.text(alphabet="hHjJsSfmc+-/.,0123456789 \N{PLUS-MINUS SIGN}\N{ARABIC-INDIC DIGIT FIVE}", max_size=12))
+def test_any_text_gives_ordered_limits_or_the_one_fault(size: float, text: str) -> None:
+    """Whatever is typed, the answer is finite ordered limits or `UnknownTolerance`, nothing else."""
+    with suppress(UnknownTolerance):
+        found = limits(size, text)
+        assert -1e7 < found.lower_mm <= found.upper_mm < 1e7

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from contextlib import suppress
 
 import pytest
 from hypothesis import given
@@ -414,3 +415,11 @@ def test_1_4_20_unf_is_no_thread() -> None:
     """A wrong series is not taken for the right one."""
     with pytest.raises(UnknownThread):
         thread("1/4-20 UNF")
+
+
+@given(st.text(alphabet="mMgGxX#/-.,0123456789 UNCFunf\N{ARABIC-INDIC DIGIT FIVE}", max_size=12))
+def test_any_text_gives_a_known_thread_or_the_one_fault(text: str) -> None:
+    """Whatever is typed, the answer is a thread of the tables or `UnknownThread`, nothing else."""
+    with suppress(UnknownThread):
+        found = thread(text)
+        assert found.name in known_threads()

@@ -27,8 +27,8 @@ __all__ = [
 ]
 
 _STANDARD = "ISO 286-1"
-_LETTER = re.compile(r"(?P<letter>[A-Za-z]{1,2})\s*(?P<grade>\d{1,2})")
-_NUMBER = r"(?:\d+\.?\d*|\.\d+)"
+_LETTER = re.compile(r"(?P<letter>[A-Za-z]{1,2})\s*(?P<grade>[0-9]{1,2})")
+_NUMBER = r"(?:[0-9]{1,6}\.?[0-9]{0,9}|\.[0-9]{1,9})"
 _EITHER_WAY = re.compile(rf"(?:±|\+\s*/?\s*-)\s*(?P<size>{_NUMBER})")
 _PAIR = re.compile(
     rf"(?P<first>[+-]\s*{_NUMBER}|0+(?:\.0*)?)(?:\s*/\s*|\s+|(?=[+-]))(?P<second>[+-]\s*{_NUMBER}|0+(?:\.0*)?)"
@@ -48,7 +48,8 @@ def limits(size_mm: float, text: str, mm_per_unit: float = 1.0) -> Limits:
         mm_per_unit: unit of an own pair, 25.4 for a family in inches. Letters and classes are always metric.
 
     Raises:
-        UnknownTolerance: no such letter, grade or class, no such form, or the size lies outside the table.
+        UnknownTolerance: no such letter, grade or class, no such form, a size outside the table, or a pair as large
+            as its size.
     """
     plain = text.strip()
     if _LETTER.fullmatch(plain):
@@ -59,7 +60,10 @@ def limits(size_mm: float, text: str, mm_per_unit: float = 1.0) -> Limits:
         raise UnknownTolerance(text, known_tolerances(plain), reason)
     if general:
         return length_limits(size_mm, general["name"])
-    return own_limits(plain, mm_per_unit)
+    own = own_limits(plain, mm_per_unit)
+    if 0 < size_mm <= -own.lower_mm:
+        raise UnknownTolerance(text, (), f"it leaves nothing of a size of {size_mm:g} mm: is a decimal point missing?")
+    return own
 
 
 def known_tolerances(like: str = "h") -> tuple[str, ...]:

@@ -131,7 +131,7 @@ def _coarse_in_full() -> tuple[str, ...]:
 def _folded(name: str) -> str:
     text = re.sub(r"\s+", "", name).casefold().replace("\N{MULTIPLICATION SIGN}", "x")
     # `M8x1.0` and `M5x.80` name the pitches 1 and 0.8.
-    metric = re.fullmatch(r"m(\d+\.?\d*)(?:x(\d+\.?\d*|\.\d+))?", text)
+    metric = re.fullmatch(r"m([0-9]+\.?[0-9]*)(?:x([0-9]+\.?[0-9]*|\.[0-9]+))?", text)
     if metric is None:
         return text
     size, pitch = metric.groups()
