@@ -1,1 +1,24 @@
-"""To be described."""
+"""History: pairs on disk and their baselines in git, whole or not at all.
+
+Takes texts and digests; gives stored pairs, commits, or `Findings`.
+May import findings and what is below. The only layer that talks to git.
+"""
+
+from gemel.history.git import Repository, create_repository, open_repository
+from gemel.history.lock import hold_shop
+from gemel.history.pairs import StoredPair, read_pair, recover, store_pair
+from gemel.history.record import PairName, Record, digest
+
+__all__ = [
+    "PairName",
+    "Record",
+    "Repository",
+    "StoredPair",
+    "create_repository",
+    "digest",
+    "hold_shop",
+    "open_repository",
+    "read_pair",
+    "recover",
+    "store_pair",
+]

@@ -1,0 +1,137 @@
+"""What can go wrong between gemel, the disk and git."""
+
+from __future__ import annotations
+
+from gemel.findings import Explanation, Severity
+
+__all__ = ["CODES"]
+
+
+def _code(name: str, what: str, why: str, example: str, remedy: str) -> Explanation:
+    rule, code = name.split(":")
+    return Explanation(rule, code, Severity.ERROR, what, why, example, remedy)
+
+
+NO_GIT = _code(
+    "git:no-git",
+    "The program `git` cannot be started.",
+    "Without git nobody can say later which copy of a program was the right one.",
+    "a machine on which git is not installed",
+    "install git, or write without it: `gemel write --no-commit`",
+)
+NO_REPOSITORY = _code(
+    "git:no-repository",
+    "The shop is in no git repository.",
+    "Every pair that gemel writes is committed, so that a copy from the control can be compared with what was sent.",
+    "a shop copied without its `.git` folder",
+    "run `git init` in the shop's folder, or write without git: `gemel write --no-commit`",
+)
+FOREIGN = _code(
+    "git:foreign-repository",
+    "The shop's folder is not the top of the git repository it lies in.",
+    "gemel would commit programs into a repository that belongs to something else.",
+    "a shop unpacked inside the checkout of another project",
+    "give the shop a repository of its own (`git init` in its folder), or write with `--no-commit`",
+)
+BARE = _code(
+    "git:bare",
+    "The repository has no working tree.",
+    "gemel writes programs as files beside the families.",
+    "a shop folder that is a server's repository",
+    "clone it, and work in the clone",
+)
+IDENTITY = _code(
+    "git:no-identity",
+    "git does not know who commits.",
+    "A baseline without an author answers no question a year later.",
+    "user.email is not set",
+    'git config user.name "Your Name" and git config user.email you@example.com',
+)
+DETACHED = _code(
+    "git:detached",
+    "No branch is checked out (a detached head).",
+    "A commit made there is lost as soon as a branch is checked out.",
+    "git checkout v1.2",
+    "check out a branch: `git switch <branch>`, or make one here: `git switch -c <name>`",
+)
+UNFINISHED = _code(
+    "git:unfinished",
+    "A merge, rebase, cherry-pick or revert is under way.",
+    "A commit between its halves would tear it apart.",
+    "a merge that stopped at a conflict",
+    "finish it or give it up (`git status` says how), then run gemel again",
+)
+RACED = _code(
+    "git:raced",
+    "The branch kept moving while gemel wanted to add its commit.",
+    "gemel never overwrites a commit of somebody else.",
+    "another program that commits every moment",
+    "run gemel again; the pair is on disk and will be committed then",
+)
+REFUSED = _code(
+    "git:refused",
+    "git refused a command that gemel needs.",
+    "What git says is printed with it.",
+    "a damaged repository, or one that belongs to another user",
+    "mend what git names; what was on disk before is untouched",
+)
+LOCKED = _code(
+    "lock:held",
+    "Another gemel is at work in this shop.",
+    "Two writers at once could mix two revisions.",
+    "`gemel write` in two windows",
+    "wait until it is done; a lock whose holder has died does not count",
+)
+HAND_EDITED = _code(
+    "pair:hand-edited",
+    "A program in `output/` was changed since gemel wrote it.",
+    "gemel never overwrites what a person changed.",
+    "a feed touched up in output/ with an editor",
+    "move the change into the family, or copy the file elsewhere and restore it: `git checkout -- FILE`",
+)
+FOREIGN_FILE = _code(
+    "pair:foreign-file",
+    "A pair's folder holds a file that gemel did not write.",
+    "The folder is exchanged as a whole: the file would be lost.",
+    "notes.txt beside the programs",
+    "move the file elsewhere",
+)
+NO_RECORD = _code(
+    "pair:no-record",
+    "A pair's folder has no readable `record.json`.",
+    "Without it gemel cannot tell its own text from a person's.",
+    "a folder copied by hand",
+    "restore the folder (`git checkout -- FOLDER`), or move it elsewhere",
+)
+NAME = _code(
+    "pair:name",
+    "A name that cannot be part of a file name, or that would leave `output/`.",
+    "A program must not be written over something else.",
+    'members: {"../x": {...}}',
+    "use letters, digits, `.`, `-`, `_`; begin with a letter or digit",
+)
+LINK = _code(
+    "pair:link",
+    "A folder under `output/` is a link to somewhere else.",
+    "git does not follow links, and a pair cannot be exchanged whole across them.",
+    "output -> a network drive",
+    "make it a folder of the shop; `send` copies to other places",
+)
+
+CODES = (
+    NO_GIT,
+    NO_REPOSITORY,
+    FOREIGN,
+    BARE,
+    IDENTITY,
+    DETACHED,
+    UNFINISHED,
+    RACED,
+    REFUSED,
+    LOCKED,
+    HAND_EDITED,
+    FOREIGN_FILE,
+    NO_RECORD,
+    NAME,
+    LINK,
+)
