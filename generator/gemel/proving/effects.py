@@ -1,0 +1,78 @@
+"""What one block does to one shared state, and which rules it breaks by itself; worked out once for each pair of them."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+from gemel.proving.rule import Moment
+from gemel.proving.rules import bar, c_axis, clamps, cutting, handover
+from gemel.proving.shared import JOINED, after
+
+if TYPE_CHECKING:
+    from gemel.proving.facts import Facts
+    from gemel.proving.model import Node
+    from gemel.proving.rule import Rule
+    from gemel.proving.shared import Deed, Shared
+
+__all__ = ["Effect", "effect"]
+
+_SLIDES = frozenset({"slide", "slide-under-way"})
+
+
+class Effect(NamedTuple):
+    """The outcome of a block.
+
+    Attributes:
+        state: shared state behind it.
+        broken: rules it breaks, and for a cut the visit it belongs to, -1 else.
+        opened: sides whose clamp it opens.
+        fed: whether it feeds bar.
+        slid: whether it moves the slide.
+        forward: whether the slide is forward before or behind it.
+    """
+
+    state: Shared
+    broken: tuple[tuple[Rule, int], ...]
+    opened: int
+    fed: bool
+    slid: bool
+    forward: bool
+
+    @property
+    def concerns_others(self) -> bool:
+        """Whether it matters where the other channels stand."""
+        return bool(self.opened or self.fed or self.slid)
+
+
+def effect(node: Node, state: Shared, facts: Facts, *, all_repeat: bool) -> Effect:
+    """The outcome of the block at a node, begun in a shared state."""
+    begun, opened = state, 0
+    broken: dict[tuple[Rule, int], None] = {}
+    for deed in node.deeds:
+        behind = _after(state, deed)
+        opened |= state.closed & ~behind.closed
+        first = all_repeat and node.pass_number == 1
+        moment = Moment(deed, state, behind, opened, begun.held == JOINED, first, facts)
+        broken.update(dict.fromkeys(_broken(moment)))
+        state = behind
+    kinds = {d.kind for d in node.deeds}
+    slid = bool(kinds & _SLIDES)
+    return Effect(state, tuple(broken), opened, "bar-feed" in kinds, slid, begun.forward or state.forward)
+
+
+def _after(state: Shared, deed: Deed) -> Shared:
+    """The state behind a deed; of a slide under way, forward already if it will be, forward still if it was."""
+    if deed.kind == "slide-under-way":
+        return after(state, deed._replace(kind="slide", forward=deed.forward or state.forward))
+    if deed.kind == "slide-rests":
+        return state._replace(forward=deed.forward)
+    return after(state, deed)
+
+
+def _broken(moment: Moment) -> list[tuple[Rule, int]]:
+    if moment.deed.cut is not None:
+        return [(rule, moment.deed.cut.visit) for rule in cutting.check(moment)]
+    found: list[tuple[Rule, int]] = []
+    for check in (clamps.check, handover.check, c_axis.check, bar.check):
+        found.extend((rule, -1) for rule in check(moment))
+    return found

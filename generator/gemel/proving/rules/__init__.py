@@ -1,0 +1,1 @@
+"""One small module per rule: its codes with their explanations, and a pure function that finds them."""

@@ -1,0 +1,84 @@
+"""What an exploration has seen: each fault once, with the shortest way to it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, NamedTuple
+
+if TYPE_CHECKING:
+    from gemel.proving.model import ChannelModel
+    from gemel.proving.rule import Place, Rule
+    from gemel.proving.shared import Shared
+
+__all__ = ["Sighting", "Sightings", "StateKey"]
+
+StateKey = tuple[tuple[int, ...], "Shared"]
+"""A state of the exploration: the node of every channel, and the shared state."""
+
+_Identity = tuple[str, frozenset[tuple[str, int]]]
+
+
+class Sighting(NamedTuple):
+    """One fault, seen.
+
+    Attributes:
+        rule: its code.
+        places: the blocks concerned, the primary one first.
+        state: state of the exploration from which it is seen; None for a fault that no interleaving is needed for.
+        moves: channels whose next block must still be done to show it, in order.
+        cost: number of blocks on the way there.
+        detail: place of a block that the cause names besides.
+        words: a word that the cause names besides.
+    """
+
+    rule: Rule
+    places: tuple[Place, ...]
+    state: StateKey | None = None
+    moves: tuple[int, ...] = ()
+    cost: int = 0
+    detail: Place | None = None
+    words: str = ""
+
+
+@dataclass(slots=True)
+class Sightings:
+    """Faults by what identifies them: code and the set of lines concerned.
+
+    Attributes:
+        models: the channels, by which places are known.
+        by_identity: the cheapest sighting of each fault.
+        by_visit: of the rules about cuts, the first cut of each visit that shows the fault.
+    """
+
+    models: list[ChannelModel]
+    by_identity: dict[_Identity, Sighting] = field(default_factory=dict)
+    by_visit: dict[tuple[str, int, int], Sighting] = field(default_factory=dict)
+
+    def see(self, sighting: Sighting) -> None:
+        """Notes a fault, unless it is known already by a way as short."""
+        key = sighting.rule.name, frozenset(self._line(p) for p in sighting.places)
+        known = self.by_identity.get(key)
+        if known is None or sighting.cost < known.cost:
+            self.by_identity[key] = sighting
+
+    def see_cut(self, sighting: Sighting, visit: int) -> None:
+        """Notes a fault of a cut: one per code and visit, at the first cut that shows it."""
+        place = sighting.places[0]
+        key = sighting.rule.name, place.channel, visit
+        known = self.by_visit.get(key)
+        if known is None or (place.step, sighting.cost) < (known.places[0].step, known.cost):
+            self.by_visit[key] = sighting
+
+    def all(self) -> list[Sighting]:
+        """Every fault once."""
+        for sighting in self.by_visit.values():
+            self.see(sighting)
+        self.by_visit.clear()
+        return list(self.by_identity.values())
+
+    def _line(self, place: Place) -> tuple[str, int]:
+        steps = self.models[place.channel].steps
+        if not 0 <= place.step < len(steps):
+            return self.models[place.channel].name, 0
+        block = steps[place.step].block
+        return block.source, block.line
