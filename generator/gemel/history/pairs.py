@@ -35,11 +35,13 @@ class StoredPair:
     Attributes:
         name: which pair.
         record: what gemel wrote down when it wrote the pair.
+        raw_record: the record's own bytes.
         texts: the bytes of each program, by file name; one that was deleted is missing.
     """
 
     name: PairName
     record: Record
+    raw_record: bytes
     texts: Mapping[str, bytes]
 
     @property
@@ -73,7 +75,8 @@ def read_pair(shop: Path, name: PairName) -> StoredPair | None:
 
 def _load(folder: Path, name: PairName) -> StoredPair:
     files = {entry.name: entry for entry in os.scandir(folder)}
-    record = Record.from_bytes((folder / RECORD).read_bytes()) if RECORD in files else None
+    raw = (folder / RECORD).read_bytes() if RECORD in files else b""
+    record = Record.from_bytes(raw)
     if record is None:
         cause = f"{name.folder} has no readable {RECORD}: gemel cannot tell whose text it holds"
         raise Findings([codes.NO_RECORD.found(cause, Label(Span(name.folder)))])
@@ -82,7 +85,7 @@ def _load(folder: Path, name: PairName) -> StoredPair:
         cause = f"{name.folder} holds `{min(strange)}`, which gemel did not write"
         raise Findings([codes.FOREIGN_FILE.found(cause, Label(Span(f"{name.folder}/{min(strange)}")))])
     texts = {n: (folder / n).read_bytes() for n in record.texts if n in files}
-    return StoredPair(name, record, texts)
+    return StoredPair(name, record, raw, texts)
 
 
 def _refuse_links(shop: Path, name: PairName) -> None:
@@ -189,7 +192,7 @@ def _same(folder: Path, name: PairName, before: StoredPair) -> bool:
         now = _load(folder, name)
     except Findings:
         return False
-    return now.texts == before.texts and now.record == before.record
+    return now == before
 
 
 def recover(shop: Path) -> tuple[str, ...]:

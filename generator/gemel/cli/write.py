@@ -1,0 +1,118 @@
+"""`gemel write`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from gemel.cli import complete
+from gemel.cli.interrupted import Interrupted
+from gemel.cli.progress import progress
+from gemel.cli.screen import say, say_block, say_findings, say_styled
+
+if TYPE_CHECKING:
+    from gemel.findings import Finding
+    from gemel.shop.write_pairs import Outcome, Writing
+
+__all__ = ["register"]
+
+_EPILOG = """Examples:
+
+  gemel write                         every member of every family
+
+  gemel write port-block              every member of one family
+
+  gemel write port-block/35 valve-stem --dry-run
+
+Nothing is written for a pair that is as it should be already. A program that was changed by hand is never overwritten.
+Exit status: 0 all done, 1 findings, 2 not usable as asked, 3 a fault of gemel."""
+
+_Families = Annotated[
+    list[str] | None,
+    typer.Argument(
+        metavar="[FAMILY[/MEMBER]]...",
+        help="What to write; everything when left out.",
+        autocompletion=complete.families,
+    ),
+]
+_DryRun = Annotated[bool, typer.Option("--dry-run", "-n", help="Show the difference; change nothing.")]
+_Machine = Annotated[
+    str,
+    typer.Option(
+        "--machine",
+        "-m",
+        metavar="NAME",
+        help="Write for this machine instead of the family's own.",
+        autocompletion=complete.machines,
+    ),
+]
+_NoCommit = Annotated[bool, typer.Option("--no-commit", help="Write without git.")]
+_Unproved = Annotated[bool, typer.Option("--unproved", help="Write also what does not pass the proof; for looking at.")]
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command."""
+    app.command(epilog=_EPILOG)(write)
+
+
+def write(
+    families: _Families = None,
+    *,
+    dry_run: _DryRun = False,
+    machine: _Machine = "",
+    no_commit: _NoCommit = False,
+    unproved: _Unproved = False,
+) -> int:
+    """Write the pair of programs of each member, prove it, and commit what changed."""
+    from gemel.shop.layout import find_shop  # noqa: PLC0415 # heavy
+    from gemel.shop.write_pairs import Order, prepare  # noqa: PLC0415 # heavy
+
+    order = Order(tuple(families or ()), machine or None, dry_run=dry_run, commit=not no_commit, prove=not unproved)
+    writing = prepare(find_shop(Path.cwd()), order)
+    return _carry_out(writing)
+
+
+def _carry_out(writing: Writing) -> int:
+    from gemel.shop.write_pairs import Done  # noqa: PLC0415 # heavy
+
+    counts = dict.fromkeys(Done, 0)
+    findings: list[Finding] = []
+    with progress(writing.total) as line:
+        for outcome in writing.outcomes():
+            counts[outcome.done] += 1
+            findings.extend(outcome.findings)
+            if outcome.done is not Done.UNCHANGED:
+                line.clear()
+                _say_outcome(outcome)
+            line.step(outcome.name)
+    if findings:
+        say_findings(findings, _sources(writing, findings))
+    done = sum(counts.values()) - len(writing.refused)
+    say(", ".join(f"{number} {what.value}" for what, number in counts.items() if number) or "nothing to write")
+    if writing.interrupted:
+        raise Interrupted(f"interrupted: {done} of {writing.total} pairs are done; the same command does the rest")
+    errors = any(f.is_error for f in findings)
+    return 1 if errors or counts[Done.REFUSED] else 0
+
+
+def _say_outcome(outcome: Outcome) -> None:
+    colour = {"written": "green", "refused": "red", "committed": "green"}.get(outcome.done.value, "yellow")
+    where = f"  {outcome.folder}" if outcome.folder else ""
+    say_styled(((f"{outcome.done.value:<12} ", colour), (outcome.name, "bold"), (where, "dim")))
+    if outcome.difference:
+        for row in outcome.difference.splitlines():
+            say_block(row)
+        return
+    for change in outcome.changes:
+        say(f"    {change.file}: {change.shown()}")
+        for row in change.first:
+            say_block(f"      {row}")
+
+
+def _sources(writing: Writing, findings: list[Finding]) -> dict[str, str]:
+    """The texts that the findings point into, so that the lines can be shown."""
+    from gemel.shop.layout import sources_of  # noqa: PLC0415 # heavy
+
+    return sources_of(writing.shop, findings)

@@ -1,0 +1,227 @@
+"""Write pairs: make them, compare them with what stands, put what differs in place, commit each."""
+
+from __future__ import annotations
+
+from contextlib import ExitStack
+from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+from gemel.findings import Finding, Findings
+from gemel.history import PairName, hold_shop, open_repository, read_pair, recover, store_pair
+from gemel.history.git import blob_id
+from gemel.history.record import RECORD
+from gemel.shop import pipeline
+from gemel.shop.changes import TextChange, compare, difference
+from gemel.shop.interrupts import deferred_interrupts
+from gemel.shop.pool import in_order
+from gemel.shop.targets import Target, duplicate_programs, targets_of
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Mapping
+
+    from gemel.history import Repository, StoredPair
+    from gemel.shop.layout import Shop
+    from gemel.shop.pipeline import MadePair, Task
+
+__all__ = ["Done", "Order", "Outcome", "Writing", "prepare"]
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """What is wanted.
+
+    Attributes:
+        targets: families or `family/member`; all families when empty.
+        machine: the machine to write for, when not the family's own.
+        dry_run: say what would change, and change nothing.
+        commit: commit what is written.
+        prove: prove the texts first, and write none that do not pass.
+    """
+
+    targets: tuple[str, ...] = ()
+    machine: str | None = None
+    dry_run: bool = False
+    commit: bool = True
+    prove: bool = True
+
+
+class Done(StrEnum):
+    """What came of one pair."""
+
+    WRITTEN = "written"
+    UNCHANGED = "unchanged"
+    COMMITTED = "committed"  # on disk as it should be, but not in git yet
+    WOULD_CHANGE = "would change"
+    REFUSED = "refused"
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What came of one pair.
+
+    Attributes:
+        name: `family/member`.
+        done: what was done.
+        folder: the pair's folder relative to the shop, where it is known.
+        changes: what changed in each program.
+        difference: the whole difference, on a dry run.
+        findings: why it was refused, or what was remarked.
+        commit: id of its commit.
+    """
+
+    name: str
+    done: Done
+    folder: str = ""
+    changes: tuple[TextChange, ...] = ()
+    difference: str = ""
+    findings: tuple[Finding, ...] = ()
+    commit: str | None = None
+
+
+@dataclass(slots=True)
+class Writing:
+    """A writing that is ready to begin.
+
+    Attributes:
+        total: how many pairs it will look at.
+        refused: families of which nothing can be written.
+        interrupted: whether somebody asked to stop before the end.
+    """
+
+    shop: Shop
+    order: Order
+    tasks: list[Task]
+    refused: list[Outcome]
+    interrupted: bool = field(default=False, init=False)
+
+    @property
+    def total(self) -> int:
+        """How many pairs it will look at."""
+        return len(self.tasks)
+
+    def outcomes(self) -> Iterator[Outcome]:
+        """What comes of each pair, one after the other; stops after the pair in hand when somebody asks.
+
+        Raises:
+            Findings: another gemel is at work, or git cannot take commits; nothing has been written.
+            OSError: the disk; every pair is the old one or the new one.
+        """
+        yield from self.refused
+        with ExitStack() as stack:
+            repository = None
+            if not self.order.dry_run:
+                repository = open_repository(self.shop.root) if self.order.commit else None
+                stack.enter_context(hold_shop(self.shop.root, "writing pairs"))
+                recover(self.shop.root)
+            interrupts = stack.enter_context(deferred_interrupts())
+            writer = _Writer(self.shop, self.order, repository)
+            made = in_order(pipeline.make, self.tasks, self.total)
+            for pair in made:
+                yield writer.take(pair)
+                if interrupts.asked:
+                    self.interrupted = True
+                    return
+
+
+def prepare(shop: Shop, order: Order) -> Writing:
+    """Find out what is to be written, reading only.
+
+    Raises:
+        Findings: a family that is not there.
+    """
+    doubles = duplicate_programs(shop)
+    tasks: list[Task] = []
+    refused: list[Outcome] = []
+    for target in targets_of(shop, order.targets):
+        try:
+            tasks.extend(_tasks(shop, order, target, doubles.get(target.family, [])))
+        except Findings as error:
+            refused.append(Outcome(target.family, Done.REFUSED, findings=error.findings))
+    return Writing(shop, order, tasks, refused)
+
+
+def _tasks(shop: Shop, order: Order, target: Target, doubles: Iterable[Finding]) -> list[Task]:
+    if doubles:
+        raise Findings(list(doubles))
+    return pipeline.tasks(shop, target, order.machine, prove=order.prove)
+
+
+@dataclass(slots=True)
+class _Writer:
+    """Puts made pairs in place."""
+
+    shop: Shop
+    order: Order
+    repository: Repository | None
+    tracked: dict[str, str] = field(default_factory=dict, init=False)
+
+    def __post_init__(self) -> None:
+        if self.repository is not None:
+            self.tracked = self.repository.tracked("output")
+
+    def take(self, made: MadePair) -> Outcome:
+        """Compare one pair with what stands, and put it in place where it differs."""
+        title = f"{made.family}/{made.member}"
+        if made.record is None or made.look is None:
+            return Outcome(title, Done.REFUSED, findings=made.findings)
+        name = PairName(made.record.machine, made.record.family, made.record.member)
+        try:
+            before = read_pair(self.shop.root, name)
+            same = before is not None and before.texts == made.texts
+            if before is not None and before.edited and not same:
+                return Outcome(title, Done.REFUSED, name.folder, findings=(*before.hand_edits(), *made.findings))
+            if same and before is not None and not before.edited:
+                return self._unchanged(title, made, before)
+            return self._write(title, made, before, name)
+        except Findings as error:
+            if any(f.rule == "git" for f in error.findings):
+                raise
+            return Outcome(title, Done.REFUSED, findings=(*error.findings, *made.findings))
+
+    def _unchanged(self, title: str, made: MadePair, before: StoredPair) -> Outcome:
+        """Nothing is written; what a killed gemel left uncommitted is committed."""
+        files = _files(before.name.folder, before.texts, before.raw_record)
+        done, commit = Done.UNCHANGED, None
+        if self.repository is not None and not self._has(files):
+            commit = self.repository.commit(files, (), _message(made, (), self.order))
+            done = Done.COMMITTED if commit else Done.UNCHANGED
+        return Outcome(title, done, before.name.folder, findings=made.findings, commit=commit)
+
+    def _has(self, files: dict[str, bytes]) -> bool:
+        assert self.repository is not None
+        zero = self.repository.zero
+        return all(self.tracked.get(path) == blob_id(data, zero) for path, data in files.items())
+
+    def _write(self, title: str, made: MadePair, before: StoredPair | None, name: PairName) -> Outcome:
+        assert made.record is not None
+        assert made.look is not None
+        old = before.texts if before is not None else {}
+        changes = tuple(compare(file, old.get(file), data, made.look) for file, data in made.texts.items())
+        if self.order.dry_run:
+            shown = [
+                difference(f"{name.folder}/{file}", old.get(file), data, made.look)
+                for file, data in made.texts.items()
+                if data != old.get(file)
+            ]
+            return Outcome(title, Done.WOULD_CHANGE, name.folder, changes, "\n".join(shown), made.findings)
+        store_pair(self.shop.root, made.texts, made.record, before)
+        commit = None
+        if self.repository is not None:
+            gone = tuple(f"{name.folder}/{file}" for file in old if file not in made.texts)
+            files = _files(name.folder, made.texts, made.record.to_bytes())
+            commit = self.repository.commit(files, gone, _message(made, changes, self.order))
+        return Outcome(title, Done.WRITTEN, name.folder, changes, findings=made.findings, commit=commit)
+
+
+def _files(folder: str, texts: Mapping[str, bytes], record: bytes) -> dict[str, bytes]:
+    return {f"{folder}/{file}": data for file, data in texts.items()} | {f"{folder}/{RECORD}": record}
+
+
+def _message(made: MadePair, changes: tuple[TextChange, ...], order: Order) -> str:
+    record = made.record
+    assert record is not None
+    head = f"{record.family} {record.member}: drawing {record.drawing} revision {record.revision}"
+    rows = [f"{change.file}: {change.shown()}" for change in changes]
+    rows.append(f"machine {record.machine}, program {record.program}, " + ("proved" if order.prove else "not proved"))
+    return "\n".join([head, "", *rows, ""])
