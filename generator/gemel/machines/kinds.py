@@ -7,6 +7,7 @@ from typing import Annotated, Any, Literal
 from pydantic import PlainValidator, WithJsonSchema
 
 from gemel.documents import PlacedFloat, PlacedInt, PlacedText
+from gemel.numbers import sourced
 
 __all__ = ["Amount", "Code", "Pair", "ToolKind"]
 
@@ -20,14 +21,14 @@ def _code(value: Any) -> PlacedText | str:
 def _amount(value: Any) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float):
         raise ValueError("expected a number")  # noqa: TRY004 # pydantic turns ValueError alone into a finding
-    return PlacedFloat(float(value), value.place) if isinstance(value, PlacedInt) else value
+    return sourced(float(value), value.place) if isinstance(value, PlacedInt | PlacedFloat) else float(value)
 
 
 Code = Annotated[str, PlainValidator(_code), WithJsonSchema({"type": "string", "minLength": 1})]
 """A word of a program, kept with its place in the machine file."""
 
 Amount = Annotated[float, PlainValidator(_amount), WithJsonSchema({"type": "number"})]
-"""A number, whole or not, kept with its place in the machine file."""
+"""A `Number` whose origin is its place in the machine file; in the machine's unit."""
 
 Pair = Annotated[list[Amount], "two numbers"]
 

@@ -1,0 +1,48 @@
+"""Hand-over: the right spindle comes forward, touches under feed, clamps, and waits until it holds.
+
+Order (proving.md, holding 2, 4, 7): synchronise before the second clamp closes, move the slide only while the left
+clamp alone holds the part, open nothing.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from gemel.families.handover import TakeOver
+from gemel.operations.steps import Dwell, Function, Home, Note, SlideMove, SpindleStart, Step, ToolpathState
+
+if TYPE_CHECKING:
+    from gemel.families.part import Job
+
+__all__ = ["hand_over_spindles", "take_over"]
+
+
+def hand_over_spindles(job: Job) -> tuple[str, str]:
+    """The bar's spindle and the one that takes the part over, by name."""
+    sides = {spindle.side: name for name, spindle in job.machine.spindles.items()}
+    return sides["bar"], sides["hand-over"]
+
+
+def take_over(job: Job) -> list[Step]:
+    """Steps of the hand-over; afterwards both clamps hold the joined part, synchronised, the slide forward."""
+    operation = job.operation_as(TakeOver)
+    left, right = hand_over_spindles(job)
+    turning = float(operation.speed_rpm) > 0
+    steps: list[Step] = [
+        Home(),
+        ToolpathState("zx", "per_minute", left),
+        Function(f"c_axis.{right}.release"),
+        Function(f"spindle.{right}.stop"),
+        Function(f"clamp.{right}.open"),
+        Note("SYNCHRONISE, THEN TAKE OVER"),
+        Function(f"synchronise.{operation.mode}"),
+    ]
+    if turning:
+        steps.append(SpindleStart(spindle=left, rpm=operation.speed_rpm))
+    steps += [
+        SlideMove(position=operation.slide_mm + operation.approach_mm),
+        SlideMove(position=operation.slide_mm, feed=operation.feed_mm_min),
+        Function(f"clamp.{right}.close"),
+        Dwell(operation.dwell_s),
+    ]
+    return steps
