@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from gemel.cli import check, explain, new, schema, version, why, write
+from gemel.cli import check, explain, new, prove, schema, version, why, write
 from gemel.cli.interrupted import Interrupted
 from gemel.cli.screen import complain, say_findings
 from gemel.findings import Findings, Severity
@@ -34,7 +34,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
-for command in (write, check, why, schema, new, explain, version):
+for command in (write, prove, check, why, schema, new, explain, version):
     command.register(app)
 
 

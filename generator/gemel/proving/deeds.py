@@ -140,7 +140,7 @@ def _is_central(motion: Motion) -> bool:
 
 
 def _parts_off(motion: Motion, facts: Facts) -> bool:
-    """Whether a straight feed ends at the bore, behind the finished length where the machine file says which Z that is."""
+    """Whether a straight feed ends at the bore, behind the finished length where the machine file gives its Z."""
     end = motion.end
     if motion.kind != "feed" or end.x_dia is None or end.x_dia > facts.bore:
         return False

@@ -1,4 +1,4 @@
-"""What one block does to one shared state, and which rules it breaks by itself; worked out once for each pair of them."""
+"""What one block makes of one shared state, and which rules it breaks by itself."""
 
 from __future__ import annotations
 

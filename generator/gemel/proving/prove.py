@@ -143,15 +143,17 @@ def _label_of_end(model: ChannelModel) -> Label:
 def _bounds(models: list[ChannelModel], exploration: Exploration, *, skipped: bool) -> list[Fault]:
     """What was cut short."""
     entry = words.explanation_of("bounded")
-    said: list[tuple[ChannelModel, str]] = []
+    said: list[tuple[Label, str]] = []
     for model in models:
         if model.bounded:
-            said.append((model, f"the passes of {model.name} still differ; {MOST_PASSES} of them were looked at"))
+            cause = f"the passes of {model.name} still differ; {MOST_PASSES} of them were looked at"
+            said.append((_label_of_end(model), cause))
         if any(p.ending in {"bound", "endless"} for p in model.passes):
-            said.append((model, f"the run of {model.name} does not end and was cut short"))
+            said.append((_label_of_end(model), f"the run of {model.name} does not end and was cut short"))
     if not exploration.complete:
-        said.append((models[0], f"there are more than {MOST_STATES} states; the search stopped there"))
-    return [_worded(entry.found(cause, Label(m.file_span, channel=m.name)), skipped=skipped) for m, cause in said]
+        whole = Label(models[0].file_span, channel=models[0].name)
+        said.append((whole, f"there are more than {MOST_STATES} states; the search stopped there"))
+    return [_worded(entry.found(cause, label), skipped=skipped) for label, cause in said]
 
 
 def _marks(model: ChannelModel) -> tuple[tuple[int, int], ...]:

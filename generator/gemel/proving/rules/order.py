@@ -34,7 +34,7 @@ def _rule(thing: str) -> Rule:
         thing,
         Severity.ERROR,
         what=f"Two channels command the {words} in blocks that no wait orders, whatever the outcome.",
-        why="Which of the two comes last is chance: the pair runs well today and otherwise after a touch of the override.",
+        why="Which of the two comes last is chance: it runs well today, and otherwise after a touch of the override.",
         example=_EXAMPLES[thing],
         remedy="let one channel own it, or set a wait between the two blocks",
         cause=f"{{a}} and {{b}} both command the {words}, and no wait orders them",

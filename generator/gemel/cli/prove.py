@@ -1,0 +1,135 @@
+"""`gemel prove`."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from gemel.cli import complete
+from gemel.cli.progress import progress
+from gemel.cli.screen import complain, say, say_findings, say_styled, width
+
+if TYPE_CHECKING:
+    from gemel.shop.layout import Shop
+    from gemel.shop.prove_files import Proved
+
+__all__ = ["register"]
+
+_EPILOG = """Examples:
+
+  gemel prove                                                 every pair of the shop
+
+  gemel prove a.upper.nc a.lower.nc --machine twin-turnmill
+
+  gemel prove a.upper.nc a.lower.nc subprograms.nc --format json
+
+"Proved" means that the checks found nothing, never that a pair is safe to run unattended.
+Exit status: 0 pass, 1 errors found, 2 the input could not be used, 3 a fault of gemel."""
+
+
+class Format(StrEnum):
+    """How the verdict is printed."""
+
+    TEXT = "text"
+    JSON = "json"
+
+
+_Files = Annotated[
+    list[str] | None,
+    typer.Argument(
+        metavar="[UPPER LOWER [SUBPROGRAMS]...]",
+        help="One program for each channel, in the order of the machine file; every pair of the shop when left out.",
+    ),
+]
+_Machine = Annotated[
+    str,
+    typer.Option(
+        "--machine",
+        "-m",
+        metavar="NAME",
+        help="The machine; needed where the shop has several.",
+        autocompletion=complete.machines,
+    ),
+]
+_Format = Annotated[Format, typer.Option("--format", "-f", help="`json` prints one object and nothing else.")]
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command."""
+    app.command(epilog=_EPILOG)(prove)
+
+
+def prove(files: _Files = None, machine: _Machine = "", form: _Format = Format.TEXT) -> int:
+    """Prove pairs from their texts: can they hang, meet in one zone, drop the part, feed without a feed."""
+    from gemel.findings import Findings  # noqa: PLC0415 # needed by this function alone
+    from gemel.shop.layout import Shop, find_shop, template_folder  # noqa: PLC0415 # heavy
+    from gemel.shop.pipeline import load_machine_of  # noqa: PLC0415 # heavy
+    from gemel.shop.prove_files import only_machine, prove_files  # noqa: PLC0415 # heavy
+
+    if not files:
+        return _every_pair(find_shop(Path.cwd()), form)
+    try:
+        shop = find_shop(Path.cwd())
+    except Findings:
+        # Outside a shop the machines that gemel carries will do.
+        shop = Shop(template_folder().parent)
+    try:
+        proved = prove_files(load_machine_of(shop, machine or only_machine(shop)), files)
+    except Findings as error:
+        say_findings(error.findings)
+        return 2
+    _say(proved, form)
+    return 0 if proved.verdict.passes else 1
+
+
+def _say(proved: Proved, form: Format) -> None:
+    from gemel.proving import as_json, as_text  # noqa: PLC0415 # heavy
+
+    if form is Format.JSON:
+        say(as_json(proved.verdict))
+        return
+    for row in as_text(proved.verdict, proved.programs, width()).splitlines():
+        say_styled(((row, _style(row)),))
+
+
+def _style(row: str) -> str:
+    """The colour of a row: those with a block concerned stand out."""
+    if ": error: " in row or row.startswith("fail"):
+        return "bold red"
+    if ": warning: " in row:
+        return "yellow"
+    return "green" if row.startswith("pass") else ""
+
+
+def _every_pair(shop: Shop, form: Format) -> int:
+    from gemel.proving import as_object, headline  # noqa: PLC0415 # heavy
+    from gemel.shop.pool import in_order  # noqa: PLC0415 # heavy
+    from gemel.shop.prove_files import Proved, pair_names, prove_stored  # noqa: PLC0415 # heavy
+
+    names = pair_names(shop)
+    objects, unusable, failed = {}, 0, 0
+    with progress(len(names)) as line:
+        tasks = [(str(shop.root), name) for name in names]
+        for name, outcome in zip(names, in_order(prove_stored, tasks, len(tasks)), strict=True):
+            line.clear()
+            if not isinstance(outcome, Proved):
+                unusable += 1
+                say_findings(outcome)
+            elif form is Format.JSON:
+                objects[f"{name.machine}/{name.stem}"] = as_object(outcome.verdict)
+                failed += not outcome.verdict.passes
+            else:
+                failed += not outcome.verdict.passes
+                row = f"{name.machine}  {outcome.name}  {headline(outcome.verdict)}"
+                say_styled(((row, "" if outcome.verdict.passes else "bold red"),))
+            line.step(name.stem)
+    if form is Format.JSON:
+        import json  # noqa: PLC0415 # needed by this branch alone
+
+        say(json.dumps(objects, indent=2, ensure_ascii=False))
+    if not names:
+        complain("there is no pair in output/ yet; `gemel write` makes them")
+    return 2 if unusable else int(failed > 0)

@@ -1,0 +1,180 @@
+"""Prove programs given as files, or every pair of the shop."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from gemel.findings import Findings, Label, Span
+from gemel.history import PairName, read_pair
+from gemel.machines.dialect import dialect_of
+from gemel.proving import Verdict, prove
+from gemel.shop import codes, prove_codes
+from gemel.shop.layout import Shop
+from gemel.shop.pipeline import load_machine_of
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from gemel.findings import Finding
+    from gemel.machines.schema import Machine
+
+__all__ = ["LARGEST_PROGRAM", "Proved", "only_machine", "pair_names", "prove_files", "prove_stored"]
+
+LARGEST_PROGRAM = 40_000_000
+"""Bytes of the largest program that is read; a posted program of 200,000 blocks has nine million."""
+
+_T_WORD = re.compile(rb"(?<![A-Za-z])[Tt]\s*([0-9]{1,8})")
+_SAMPLE = 65_536
+
+
+@dataclass(frozen=True, slots=True)
+class Proved:
+    """What proving one pair gave.
+
+    Attributes:
+        name: the pair.
+        programs: name and bytes of each channel's file.
+        verdict: what was found.
+    """
+
+    name: str
+    programs: Mapping[str, tuple[str, bytes]]
+    verdict: Verdict
+
+
+def only_machine(shop: Shop) -> str:
+    """The machine of a shop that has one.
+
+    Raises:
+        Findings: it has several, or none.
+    """
+    known = shop.machine_names()
+    if len(known) != 1:
+        cause = "the shop has several machines, and none was named" if known else "the shop has no machine file"
+        remedy = f"name it: `--machine {known[0]}`" if known else codes.NO_MACHINE.remedy
+        raise Findings([codes.NO_MACHINE.found(cause, Label(Span("templates")), remedy=remedy)])
+    return known[0]
+
+
+def prove_files(machine: Machine, files: Sequence[str]) -> Proved:
+    """The verdict on programs given as files: one for each channel in the machine's order, then ones with subprograms.
+
+    Raises:
+        Findings: a file is missing, a folder, too large, no text, given twice, or another channel's.
+    """
+    channels = list(machine.channels)
+    found: list[Finding] = []
+    read: list[tuple[str, bytes]] = []
+    for name in files:
+        try:
+            read.append((name, _bytes(Path(name), name)))
+        except Findings as error:
+            found.extend(error.findings)
+    if len(files) < len(channels):
+        cause = f"{len(files)} files for {len(channels)} channels: {', '.join(channels)}"
+        found.append(prove_codes.TOO_FEW.found(cause, Label(Span("gemel prove"))))
+    if found:
+        raise Findings(found)
+    programs = dict(zip(channels, read, strict=False))
+    found = [*_doubles(programs), *_strangers(programs, machine)]
+    if found:
+        raise Findings(found)
+    return Proved(" ".join(files), programs, prove(programs, machine, read[len(channels) :]))
+
+
+def _bytes(path: Path, name: str) -> bytes:
+    """The bytes of a program.
+
+    Raises:
+        Findings: there is no such file, or it is no program.
+    """
+    if path.is_dir() or not path.exists():
+        cause = f"{name} is a folder" if path.is_dir() else f"{name} is not there"
+        raise Findings([codes.NO_FILE.found(cause, Label(Span(name)))])
+    # The size is asked first: a file of a gigabyte is refused without being read.
+    size = path.stat().st_size
+    if size > LARGEST_PROGRAM:
+        cause = f"{name} has {size:,} bytes; gemel reads programs of up to {LARGEST_PROGRAM:,}"
+        raise Findings([prove_codes.TOO_LARGE.found(cause, Label(Span(name)))])
+    data = path.read_bytes()
+    if _is_binary(data[:_SAMPLE]):
+        raise Findings([prove_codes.NOT_A_PROGRAM.found(f"{name} is no text", Label(Span(name)))])
+    return data
+
+
+def _is_binary(sample: bytes) -> bool:
+    """Whether more than a tenth of the bytes are control characters; NUL and DEL are leader on a punched tape."""
+    strange = sum(1 for b in sample if b & 0x7F < 32 and b & 0x7F not in (0, 9, 10, 11, 12, 13, 17, 18, 19, 20, 26))
+    letters = sum(1 for b in sample if 32 <= b & 0x7F < 127)
+    return bool(sample) and (strange * 10 > len(sample) or letters * 4 < len(sample))
+
+
+def _doubles(programs: Mapping[str, tuple[str, bytes]]) -> list[Finding]:
+    first: dict[Path, str] = {}
+    found = []
+    for channel, (name, _) in programs.items():
+        place = Path(name).resolve()
+        if place in first:
+            cause = f"{name} is given for {first[place]} and for {channel}"
+            found.append(prove_codes.SAME_FILE.found(cause, Label(Span(name))))
+        first.setdefault(place, channel)
+    return found
+
+
+def _strangers(programs: Mapping[str, tuple[str, bytes]], machine: Machine) -> list[Finding]:
+    """Files that look like another channel's program: by the end of their name, else by the tools they call."""
+    found = []
+    for channel, (name, data) in programs.items():
+        looks = _looks_like(name, data, machine)
+        if looks not in {None, channel}:
+            cause = f"{name} is given for {channel}, but this looks like the {looks} program"
+            found.append(prove_codes.WRONG_CHANNEL.found(cause, Label(Span(name))))
+    return found
+
+
+def _looks_like(name: str, data: bytes, machine: Machine) -> str | None:
+    """The channel whose program this is, None where nothing speaks for one alone."""
+    by_name = [c for c, facts in machine.channels.items() if name.endswith(facts.suffix)]
+    if len(by_name) == 1:
+        return by_name[0]
+    calls = {int(m.group(1)) for m in _T_WORD.finditer(data)}
+    known = {c: len(calls & set(dialect_of(machine, c).tools)) for c in machine.channels}
+    able = [c for c, n in known.items() if n]
+    return able[0] if len(able) == 1 else None
+
+
+def pair_names(shop: Shop) -> list[PairName]:
+    """Every pair in `output/`, sorted by its folder; what is no pair is left out."""
+    names = []
+    for record in sorted((shop.root / "output").glob("*/*/record.json")):
+        machine, stem = record.parent.parent.name, record.parent.name
+        for family in shop.family_names():
+            if stem.startswith(f"{family}-"):
+                names.append(PairName(machine, family, stem.removeprefix(f"{family}-")))
+                break
+    return names
+
+
+def prove_stored(task: tuple[str, PairName]) -> Proved | tuple[Finding, ...]:
+    """The verdict on a pair in `output/`, or why it cannot be proved. May run in another process."""
+    root, name = task
+    shop = Shop(Path(root))
+    try:
+        machine = load_machine_of(shop, name.machine)
+        stored = read_pair(shop.root, name)
+    except Findings as error:
+        return error.findings
+    texts = stored.texts if stored else {}
+    programs = {
+        channel: (f"{name.folder}/{file}", data)
+        for channel, facts in machine.channels.items()
+        for file, data in texts.items()
+        if file.endswith(facts.suffix)
+    }
+    if len(programs) < len(machine.channels):
+        cause = f"{name.folder} does not hold a program for every channel"
+        return (prove_codes.TOO_FEW.found(cause, Label(Span(name.folder))),)
+    return Proved(f"{name.family}/{name.member}", programs, prove(programs, machine))
