@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from gemel.families.processes import Operation
     from gemel.machines.schema import Channel, Machine, Spindle
 
-__all__ = ["Job", "Part", "Stage", "StockBar"]
+__all__ = ["Body", "Job", "Part", "Stage", "StockBar"]
 
 Kind = TypeVar("Kind")
 
@@ -90,6 +90,13 @@ class Part:
         return next((feature for feature in self.features.values() if isinstance(feature, kind)), None)
 
 
+class Body(NamedTuple):
+    """A file of blocks from elsewhere: its name relative to the shop, and its bytes."""
+
+    name: str
+    data: bytes
+
+
 @dataclass(frozen=True, slots=True)
 class Job:
     """Everything that one operation's toolpath is made from.
@@ -99,6 +106,7 @@ class Job:
         tool_id: the tool's name in the catalogue. station: where it stands. call: the word that brings it to work.
         cutting: the operation's data over the tool's over the material's; None where nobody says anything.
         clearance_mm: X (a diameter) at or above which the channel is outside every zone.
+        body: the blocks that do the work instead of the process, where the operation names such a file.
     """
 
     part: Part
@@ -115,6 +123,7 @@ class Job:
     channel: Channel
     spindle: Spindle
     clearance_mm: float
+    body: Body | None = None
 
     def operation_as(self, kind: type[Kind]) -> Kind:
         """The operation as its own model; the family's checks have seen to it that it is one."""

@@ -26,6 +26,7 @@ class Work(Strict):
         coolant: flood, high pressure, or none.
         cutting: cutting data that differ from the tool's and the material's.
         clear: distance kept from the stock before and behind a cut.
+        body: a file of blocks from elsewhere that does the work instead, relative to the family's folder.
     """
 
     feature: Text
@@ -37,3 +38,4 @@ class Work(Strict):
     coolant: Literal["flood", "high", "none"] = "flood"
     cutting: Cutting = Cutting()
     clear_mm: Length = Field(2.0, alias="clear")
+    body: Text | None = None

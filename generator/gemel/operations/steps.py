@@ -9,7 +9,10 @@ seconds, whatever the machine's unit: the writer converts. Every number should b
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import ClassVar, Literal
+from typing import TYPE_CHECKING, ClassVar, Literal
+
+if TYPE_CHECKING:
+    from gemel.documents import PlacedText
 
 __all__ = [
     "Arc",
@@ -21,6 +24,7 @@ __all__ = [
     "Function",
     "Home",
     "Note",
+    "Posted",
     "Rapid",
     "SlideMove",
     "SpeedLimit",
@@ -223,6 +227,14 @@ class Note:
     text: str
 
 
+@dataclass(frozen=True, slots=True)
+class Posted:
+    """One block from elsewhere, as the control is to read it; `text` knows file and line that it came from."""
+
+    kind: ClassVar[str] = "posted"
+    text: PlacedText
+
+
 Step = (
     Rapid
     | Feed
@@ -242,5 +254,6 @@ Step = (
     | Function
     | SlideMove
     | Note
+    | Posted
 )
 """Any step."""
