@@ -1,0 +1,147 @@
+"""Marks of origin inside rendered text: characters of the two supplementary private-use planes.
+
+A piece of text begins with its mark and ends at the next one, so pieces tile the text. A character of plane 15 says
+that literal text of a template line follows. Two characters of plane 16 say that a value follows (or, with no text
+behind them, that the step at work has changed).
+"""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, NamedTuple
+
+from gemel.numbers import Number, Source
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    Reporter = Callable[[object, "Site"], None]
+
+__all__ = ["PIECE", "PRIVATE_USE", "Address", "Plain", "Site", "Trace", "literal_mark", "strip"]
+
+_LITERAL = 0xF0000
+_LOW = 0x100000
+_HIGH = 0x108000
+_BASE = 0x7FFF
+
+PRIVATE_USE = re.compile("[\ue000-\uf8ff\U000f0000-\U0010ffff]")
+"""Private-use characters of every plane: refused in whatever is written."""
+
+_MARKS = re.compile("[\U000f0000-\U0010ffff]+")
+
+PIECE = re.compile(
+    "(?:([\U000f0000-\U000fffff])|([\U00100000-\U00107fff])([\U00108000-\U0010ffff]))([^\U000f0000-\U0010ffff]*)"
+)
+"""One piece: literal mark, or low and high character of a value's index; then its text."""
+
+
+class Site(NamedTuple):
+    """A line of a template; line 0 where no template had a hand in it."""
+
+    template: str
+    line: int
+
+
+class Address(NamedTuple):
+    """Whose text it is: stage (0 outside), operation id (empty outside), step index (-1 outside) and kind."""
+
+    stage: int
+    operation: str
+    step: int
+    kind: str
+
+
+_NO_SITE = Site("", 0)
+_VALUE_MARKS: list[str] = []
+
+
+def literal_mark(site: int) -> str:
+    """The mark of literal text of the site with this index."""
+    return chr(_LITERAL + site)
+
+
+def strip(text: str) -> str:
+    """`text` without marks."""
+    return text if text.isascii() else _MARKS.sub("", text)
+
+
+def value_index(low: str, high: str) -> int:
+    """The index behind the two characters of a value's mark."""
+    return (ord(high) - _HIGH) * _BASE + ord(low) - _LOW
+
+
+def site_index(mark: str) -> int:
+    """The index behind a literal's mark."""
+    return ord(mark) - _LITERAL
+
+
+def _value_mark(index: int) -> str:
+    while len(_VALUE_MARKS) <= index:
+        high, low = divmod(len(_VALUE_MARKS), _BASE)
+        _VALUE_MARKS.append(chr(_LOW + low) + chr(_HIGH + high))
+    return _VALUE_MARKS[index]
+
+
+class Plain:
+    """Marks nothing: the rendering whose text counts."""
+
+    def piece(self, text: str, value: object) -> str:  # noqa: ARG002 # the same interface as `Trace`
+        """`text` as it is."""
+        return text
+
+    def address(self, address: Address) -> str:  # noqa: ARG002 # the same interface as `Trace`
+        """Nothing."""
+        return ""
+
+
+class Trace:
+    """Marks every value of one rendering and remembers it.
+
+    Attributes:
+        values: of each piece: a Number, a placed text, an address, or whatever the template printed.
+        sites: index of the template line of each piece.
+        unknown: numbers without an origin, with their site's index.
+    """
+
+    def __init__(self) -> None:
+        self.values: list[object] = []
+        self.sites: list[int] = []
+        self.unknown: list[tuple[object, int]] = []
+
+    def reset(self) -> None:
+        """Begin another rendering; what was collected stays with whoever holds it."""
+        self.values, self.sites, self.unknown = [], [], []
+
+    def piece(self, text: str, value: object) -> str:
+        """`text` behind the mark of its value; the expression around it will say where in a template."""
+        index = len(self.values)
+        self.values.append(value)
+        self.sites.append(-1)
+        return (_VALUE_MARKS[index] if index < len(_VALUE_MARKS) else _value_mark(index)) + text
+
+    def address(self, address: Address) -> str:
+        """The mark of a change of step."""
+        return self.piece("", address)
+
+    def output(self, value: object, site: int) -> object:
+        """What an expression of a template prints: marked, unless its parts are marked already."""
+        sites = self.sites
+        at = len(sites) - 1
+        while at >= 0 and sites[at] < 0:
+            sites[at] = site
+            value_there = self.values[at]
+            if isinstance(value_there, float | int) and not isinstance(value_there, Number):
+                self._check(value_there, site)
+            at -= 1
+        if isinstance(value, str) and (not value or not value.isascii()) and (not value or _MARKS.search(value)):
+            return value
+        self._check(value, site)
+        marked = self.piece(str(value), value)
+        sites[-1] = site
+        return marked
+
+    def _check(self, value: object, site: int) -> None:
+        if isinstance(value, Number) or isinstance(getattr(value, "place", None), Source):
+            return
+        if isinstance(value, float | int) or (isinstance(value, str) and any(c.isdigit() for c in value)):
+            self.unknown.append((value, site))

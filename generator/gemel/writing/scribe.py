@@ -1,0 +1,116 @@
+"""Runs one template environment over one program: the dispatch from steps to macros, traced or plain."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from gemel.findings import Findings, Label, Span
+from gemel.writing.codes import NO_MACRO, UNFINISHED
+from gemel.writing.comments import Comments
+from gemel.writing.marks import Address, Trace, strip
+from gemel.writing.situation import Now
+from gemel.writing.views import OperationView, StageView
+from gemel.writing.words import Words
+
+if TYPE_CHECKING:
+    from jinja2.runtime import Macro
+
+    from gemel.machines.schema import Machine
+    from gemel.operations.steps import Step
+    from gemel.writing.environment import TemplateEnvironment
+    from gemel.writing.marks import Plain
+    from gemel.writing.views import ProgramView
+
+__all__ = ["PROGRAM", "STEPS", "Scribe"]
+
+PROGRAM = "program.nc.j2"
+STEPS = "steps.nc.j2"
+_OUTSIDE = Address(0, "", -1, "")
+
+
+class Scribe:
+    """Writes programs with one environment and one tracer; `trace` is that tracer."""
+
+    def __init__(self, environment: TemplateEnvironment, machine: Machine, tracer: Trace | Plain) -> None:
+        self.trace = tracer
+        self._environment = environment
+        self._now = Now()
+        words = Words(machine, tracer, self._now)
+        comments = Comments(machine, words, tracer)
+        self._comment_start = str(machine.lines.comment.start)
+        environment.globals.update(
+            codes=machine.codes,
+            machine=machine,
+            now=self._now,
+            lengths=words.lengths,
+            angles=words.angles,
+            feeds=words.feeds,
+            speeds=words.speeds,
+            surface_speeds=words.surface_speeds,
+            seconds=words.seconds,
+            milliseconds=words.milliseconds,
+            pecks=words.pecks,
+            code=words.code,
+            comment=comments.comment,
+            comments=comments.comments,
+            write=self.write,
+        )
+        self._program = environment.get_template(PROGRAM)
+        self._macros: dict[str, Macro] = {
+            name: value for name, value in vars(environment.get_template(STEPS).module).items() if name[:1] != "_"
+        }
+
+    def program(self, view: ProgramView) -> str:
+        """The text of one program, with marks where the tracer makes them."""
+        if isinstance(self.trace, Trace):
+            self.trace.reset()
+        self._now.channel = view.channel
+        self._now.begin()
+        return self._program.render(program=view)
+
+    def write(self, item: StageView | OperationView) -> str:
+        """The blocks of a stage's wait mark, or of an operation with all its steps."""
+        if isinstance(item, StageView):
+            address = Address(item.number, "", -1, item.kind)
+            text = self.trace.address(address) + self._said(item.kind, item)
+        else:
+            address = Address(item.stage, item.id, -1, item.kind)
+            text = self._operation(item)
+        return self._numbered(text, item.sequence, address) + self.trace.address(_OUTSIDE)
+
+    def _operation(self, operation: OperationView) -> str:
+        stage, name = operation.stage, operation.id
+        now, address, said = self._now, self.trace.address, self._said
+        now.begin()
+        pieces = [address(Address(stage, name, -1, operation.kind)), said(operation.kind, operation)]
+        for index, step in enumerate(operation.steps):
+            now.meet(step)
+            pieces.append(address(Address(stage, name, index, step.kind)))
+            pieces.append(said(step.kind, step))
+            now.leave(step)
+        return "".join(pieces)
+
+    def _said(self, kind: str, item: StageView | OperationView | Step) -> str:
+        """The text of the macro of this kind; it is whole lines."""
+        macro = self._macros.get(kind)
+        if macro is None:
+            label = Label(Span(f"{self._environment.folder}/{STEPS}"))
+            raise Findings([NO_MACRO.found(f"there is no macro `{kind}`", label)])
+        text = str(macro(item))
+        if text and text[-1] != "\n":
+            label = Label(Span(f"{self._environment.folder}/{STEPS}"), strip(text).rpartition("\n")[2])
+            raise Findings([UNFINISHED.found(f"the text of macro `{kind}` does not end with a line end", label)])
+        return text
+
+    def _numbered(self, text: str, sequence: str, address: Address) -> str:
+        """The blocks with the sequence number before the first of them that is no comment."""
+        if not sequence:
+            return text
+        lines = text.split("\n")
+        for index, line in enumerate(lines):
+            bare = strip(line)
+            if bare.strip() and not bare.startswith(self._comment_start):
+                number = self.trace.address(address) + self.trace.piece(f"{sequence} ", sequence)
+                lines[index] = number + line
+                break
+        return "\n".join(lines)

@@ -1,0 +1,66 @@
+"""What holds at a step that the step itself does not say: feed mode, plane, where the axes stand."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from gemel.operations.steps import Arc, Drill, Feed, FeedMode, Rapid, Tap, ThreadPass, ToolpathState
+
+if TYPE_CHECKING:
+    from gemel.operations.steps import Step
+    from gemel.writing.views import ChannelView
+
+__all__ = ["Now"]
+
+
+@dataclass(slots=True)
+class Now:
+    """The state in front of the step at work; every operation starts without one.
+
+    Attributes:
+        channel: the channel whose program is being written.
+        feed_mode: `per_minute` or `per_revolution`; empty before an operation has said it.
+        plane: `xy`, `zx` or `yz`; empty likewise.
+        spindle: whose offset is in force; empty likewise.
+        x, z: where the axes stand, None where unknown.
+        at_clear: whether the axis of this drilling or tapping cycle stands at its level.
+        tap_feed: feed of this tapping cycle in the feed mode in force, mm/rev or mm/min.
+    """
+
+    channel: ChannelView | None = None
+    feed_mode: str = ""
+    plane: str = ""
+    spindle: str = ""
+    x: float | None = None
+    z: float | None = None
+    at_clear: bool = False
+    tap_feed: float = 0.0
+
+    def begin(self) -> None:
+        """Forget modes and positions: an operation begins."""
+        self.feed_mode = self.plane = self.spindle = ""
+        self.x = self.z = None
+
+    def meet(self, step: Step) -> None:
+        """Take in what must be known to write `step`."""
+        if isinstance(step, ToolpathState):
+            self.feed_mode, self.plane, self.spindle = step.feed_mode, step.plane, step.spindle
+        elif isinstance(step, FeedMode):
+            self.feed_mode = step.mode
+        elif isinstance(step, Drill | Tap):
+            here = self.x if step.along == "x" else self.z
+            self.at_clear = here is not None and abs(float(here) - float(step.clear)) < 1e-6
+            if isinstance(step, Tap):
+                self.tap_feed = step.pitch * step.rpm if self.feed_mode == "per_minute" else step.pitch
+
+    def leave(self, step: Step) -> None:
+        """Take in where `step` has brought the axes."""
+        if isinstance(step, Rapid | Feed | Arc | ThreadPass | Drill | Tap):
+            self.x = self.x if step.x is None else step.x
+            self.z = self.z if step.z is None else step.z
+        if isinstance(step, Drill | Tap):
+            if step.along == "x":
+                self.x = step.clear
+            else:
+                self.z = step.clear

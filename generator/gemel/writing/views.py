@@ -1,0 +1,179 @@
+"""What templates see: plain records with attributes, words already formed after the machine file."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, ClassVar
+
+import gemel
+from gemel.documents import PlacedText, place_of
+from gemel.findings import Findings
+from gemel.operations.steps import ToolCall
+from gemel.writing.codes import FAULT
+from gemel.writing.words import formatted
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from gemel.families.part import Part
+    from gemel.machines.schema import Channel, Machine
+    from gemel.operations.steps import Step
+    from gemel.pairs import ChannelPlan, PlannedStage, TitlePart
+
+__all__ = ["ChannelView", "OperationView", "ProgramView", "StageView", "ToolView", "program_view"]
+
+
+@dataclass(frozen=True, slots=True)
+class ToolView:
+    """A tool that the program uses: the word that calls it, and its title."""
+
+    call: str
+    title: str
+
+
+@dataclass(frozen=True, slots=True)
+class ChannelView:
+    """The channel: its name, title, and the letters of its axes in lower case."""
+
+    name: str
+    title: str
+    axes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StageView:
+    """A wait mark and what it opens; `sequence` is empty where it has none."""
+
+    kind: ClassVar[str] = "stage"
+    number: int
+    sequence: str
+    mark: str
+    waiting_for: str
+
+
+@dataclass(frozen=True, slots=True)
+class OperationView:
+    """An operation; its steps are written by `write(operation)` behind its head."""
+
+    kind: ClassVar[str] = "operation"
+    stage: int
+    id: str
+    title: tuple[TitlePart, ...]
+    sequence: str
+    steps: tuple[Step, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RowView:
+    """One row of the stage table in this channel."""
+
+    opening: StageView
+    operations: tuple[OperationView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ProgramView:
+    """A whole program.
+
+    Attributes:
+        word: the program number as the control wants it. name: family and member.
+        stamp: stands for the stamp, put in when the body is known.
+        stock_size, stock_bar: mm.
+    """
+
+    word: str
+    name: str
+    title: str
+    family: str
+    member: str
+    drawing: str
+    revision: str
+    machine: str
+    channel: ChannelView
+    material: str
+    stock_shape: str
+    stock_size: float
+    stock_bar: float
+    tools: tuple[ToolView, ...]
+    version: str
+    stamp: str
+    stages: tuple[RowView, ...]
+    closing: StageView
+    repeat: bool
+
+
+def program_view(part: Part, plan: ChannelPlan, machine: Machine, *, repeat: bool, stamp: str) -> ProgramView:
+    """Everything that the program template of one channel may use."""
+    channel = machine.channels[plan.channel]
+    return ProgramView(
+        word=_program_word(part, machine),
+        name=f"{part.family} {part.member}",
+        title=part.title,
+        family=part.family,
+        member=part.member,
+        drawing=part.drawing,
+        revision=part.revision,
+        machine=str(machine.machine),
+        channel=ChannelView(plan.channel, channel.title, tuple(channel.axes)),
+        material=part.material,
+        stock_shape=part.stock.shape,
+        stock_size=part.stock.size_mm,
+        stock_bar=part.stock.bar_mm,
+        tools=_tools(plan, channel),
+        version=gemel.__version__,
+        stamp=stamp,
+        stages=tuple(_row(stage, machine) for stage in plan.stages),
+        closing=_stage(plan.closing, machine),
+        repeat=repeat,
+    )
+
+
+def _program_word(part: Part, machine: Machine) -> str:
+    word = _form(machine.programs.write, number=int(part.program))
+    place = place_of(part.program)
+    return word if place is None else PlacedText(word, place)
+
+
+def _form(form: str, **values: object) -> str:
+    try:
+        return formatted(form, **values)
+    except (KeyError, IndexError, ValueError, AttributeError):
+        cause = f"`{form}` in the machine file is no form for {', '.join(values)}"
+        raise Findings([FAULT.found(cause)]) from None
+
+
+def _row(stage: PlannedStage, machine: Machine) -> RowView:
+    operations = tuple(
+        OperationView(stage.number, work.id, work.title, _sequence(work.number, machine), work.steps)
+        for work in stage.operations
+    )
+    return RowView(_stage(stage, machine), operations)
+
+
+def _stage(stage: PlannedStage, machine: Machine) -> StageView:
+    digits = "".join(str(machine.channels[name].number) for name in stage.mark.channels)
+    mark = _form(machine.waits.write, number=stage.mark.number, channels=digits)
+    return StageView(stage.number, _sequence(stage.sequence, machine), mark, stage.mark.waiting_for)
+
+
+def _sequence(number: int | None, machine: Machine) -> str:
+    return "" if number is None else _form(machine.sequence.write, number=number)
+
+
+def _tools(plan: ChannelPlan, channel: Channel) -> tuple[ToolView, ...]:
+    """The tools that the channel calls, once each, in the order of its stations."""
+    used = {step.call: step for step in _calls(plan)}
+    order = {str(station.call): place for place, station in enumerate(channel.stations.values())}
+
+    def rank(call: str) -> tuple[int, int]:
+        digits = re.search(r"\d+", call)
+        return order.get(str(call), len(order)), int(digits.group()) if digits else 0
+
+    return tuple(ToolView(used[call].call, used[call].title) for call in sorted(used, key=rank))
+
+
+def _calls(plan: ChannelPlan) -> Iterator[ToolCall]:
+    for stage in plan.stages:
+        for work in stage.operations:
+            yield from (step for step in work.steps if isinstance(step, ToolCall))
