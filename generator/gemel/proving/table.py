@@ -69,7 +69,7 @@ def manual(table: Iterable[Explanation] = TABLE) -> str:
     lines = [
         "# Findings of a proof",
         "",
-        "Made from the table of codes by `gemel explain --all`; a test keeps it in step.",
+        "Made from the table of codes in `proving/`; a test keeps it in step.",
         "`gemel explain CODE` prints one entry.",
     ]
     family = ""

@@ -18,8 +18,9 @@ def all_codes() -> dict[str, Explanation]:
     for module in pkgutil.walk_packages(gemel.__path__, "gemel."):
         if module.name.startswith("gemel.cli"):
             continue
-        values = vars(importlib.import_module(module.name)).values()
-        found.update({value.name: value for value in values if isinstance(value, Explanation)})
+        for value in vars(importlib.import_module(module.name)).values():
+            entries = value if isinstance(value, tuple) else (value,)
+            found.update({entry.name: entry for entry in entries if isinstance(entry, Explanation)})
     return dict(sorted(found.items()))
 
 
