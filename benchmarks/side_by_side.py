@@ -1,0 +1,60 @@
+"""Timing two pieces of work side by side in one run, so that a figure is a ratio and not a property of the machine."""
+
+from __future__ import annotations
+
+import gc
+from statistics import median
+from time import perf_counter
+from typing import TYPE_CHECKING, NamedTuple
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+__all__ = ["Figure", "compare"]
+
+
+class Figure(NamedTuple):
+    """One comparison.
+
+    Attributes:
+        name: what gemel does.
+        against: what it is compared with.
+        ours_s, theirs_s: median seconds of one go.
+        goal: the ratio that is aimed at.
+    """
+
+    name: str
+    against: str
+    ours_s: float
+    theirs_s: float
+    goal: float
+
+    @property
+    def ratio(self) -> float:
+        """How many times as long ours takes."""
+        return self.ours_s / self.theirs_s
+
+    def row(self) -> str:
+        """One line for people."""
+        met = "met" if self.ratio <= self.goal else "MISSED"
+        times = f"{self.ours_s * 1000:9.1f} ms  {self.theirs_s * 1000:9.1f} ms"
+        return f"{self.name:<28} {self.against:<34} {times}  {self.ratio:5.2f}  {self.goal:4.1f}  {met}"
+
+
+HEAD = f"{'gemel':<28} {'against':<34} {'gemel':>12}  {'against':>12}  ratio  goal"
+
+
+def compare(
+    names: tuple[str, str], ours: Callable[[], object], theirs: Callable[[], object], goal: float, rounds: int = 15
+) -> Figure:
+    """Medians of both, run in turns so that a busy moment hits both; one go of each before is not counted."""
+    ours()
+    theirs()
+    taken: tuple[list[float], list[float]] = ([], [])
+    for _ in range(rounds):
+        for work, times in zip((ours, theirs), taken, strict=True):
+            gc.collect()
+            begin = perf_counter()
+            work()
+            times.append(perf_counter() - begin)
+    return Figure(*names, median(taken[0]), median(taken[1]), goal)
