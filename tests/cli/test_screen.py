@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from gemel.cli import screen
 from gemel.findings import Finding, Label, Severity, Span, printable
 
-PROGRAM = st.text(alphabet=st.characters(exclude_categories=("Cs",), exclude_characters="\n"), max_size=120)
+PROGRAM = st.text(alphabet=st.characters(codec="utf-8", exclude_characters="\n"), max_size=120)
 
 
 class Terminal(io.StringIO):

@@ -7,23 +7,18 @@
 from __future__ import annotations
 
 import sys
-from typing import TYPE_CHECKING
 
 import typer
 
 from gemel.cli import check, explain, new, prove, schema, version, why, write
 from gemel.cli.interrupted import Interrupted
 from gemel.cli.screen import complain, say_findings
-from gemel.findings import Findings, Severity
-
-if TYPE_CHECKING:
-    from gemel.findings import Finding
+from gemel.cli.status import INTERRUPTED, OK, OUR_FAULT, UNUSABLE, status_of
+from gemel.findings import Findings
 
 __all__ = ["app", "main", "run"]
 
-OK, FOUND, UNUSABLE, OUR_FAULT, INTERRUPTED = 0, 1, 2, 3, 130
 _NOTHING_LOST = "interrupted; what was there before is as it was"
-_CONFIGURATION = frozenset({"git", "lock", "shop"})
 
 app = typer.Typer(
     name="gemel",
@@ -73,14 +68,6 @@ def run(words: list[str]) -> int:
         # Typer gives this for a KeyboardInterrupt that reaches it.
         complain(_NOTHING_LOST)
     return status if isinstance(status, int) else OK
-
-
-def status_of(findings: tuple[Finding, ...]) -> int:
-    """The exit status for findings that ended a command."""
-    errors = [f for f in findings if f.severity is Severity.ERROR]
-    if errors and all(f.rule in _CONFIGURATION for f in errors):
-        return UNUSABLE
-    return FOUND if findings else OK
 
 
 def _say_usage(error: typer.TyperException) -> None:

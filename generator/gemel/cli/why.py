@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from gemel.cli.screen import say
+from gemel.cli.screen import say, say_block
+
+if TYPE_CHECKING:
+    from gemel.shop.why import Why
+    from gemel.writing import WordReason
 
 __all__ = ["register"]
 
@@ -28,7 +32,7 @@ def register(app: typer.Typer) -> None:
 def why(place: _Place, form: _Format = "text") -> int:
     """Explain every word of a block: value, formula over the YAML, file and line of each."""
     from gemel.shop.why import as_json  # noqa: PLC0415 # heavy
-    from gemel.shop.why import why as explain
+    from gemel.shop.why import why as explain  # noqa: PLC0415 # heavy
 
     if form not in ("text", "json"):
         raise typer.BadParameter(f"`{form}` is neither text nor json", param_hint="--format")
@@ -38,3 +42,29 @@ def why(place: _Place, form: _Format = "text") -> int:
     else:
         _say(answer)
     return 0
+
+
+def _say(answer: Why) -> None:
+    say_block(f"{answer.file}:{answer.line}: {answer.block}")
+    if not answer.words:
+        say("  nothing is known of this place")
+    told = ("", -1)
+    for word in answer.words:
+        where = (word.address.operation, word.address.stage)
+        if where != told and any(where):
+            say(f"  stage {word.address.stage}" + (f", operation {where[0]}" if where[0] else ""))
+        told = where
+        _say_word(word)
+
+
+def _say_word(word: WordReason) -> None:
+    say_block(f"    {word.word}")
+    if word.value is not None:
+        say_block(f"        {word.value:.6g} = {word.formula}")
+        for leaf in word.leaves:
+            derived = f" = {leaf.formula}" if leaf.formula else ""
+            say_block(f"        {leaf.name} = {leaf.value:.6g}{derived}  ({leaf.where})")
+    elif word.copied:
+        say_block(f"        from {word.copied}")
+    if word.template:
+        say_block(f"        by {word.template}")

@@ -11,6 +11,7 @@ from gemel.cli import complete
 from gemel.cli.interrupted import Interrupted
 from gemel.cli.progress import progress
 from gemel.cli.screen import say, say_block, say_findings, say_styled
+from gemel.cli.status import status_of
 
 if TYPE_CHECKING:
     from gemel.findings import Finding
@@ -93,8 +94,7 @@ def _carry_out(writing: Writing) -> int:
     say(", ".join(f"{number} {what.value}" for what, number in counts.items() if number) or "nothing to write")
     if writing.interrupted:
         raise Interrupted(f"interrupted: {done} of {writing.total} pairs are done; the same command does the rest")
-    errors = any(f.is_error for f in findings)
-    return 1 if errors or counts[Done.REFUSED] else 0
+    return status_of(findings)
 
 
 def _say_outcome(outcome: Outcome) -> None:

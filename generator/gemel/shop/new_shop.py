@@ -11,6 +11,7 @@ from gemel.findings import Findings, Label, Span
 from gemel.history import create_repository, open_repository
 from gemel.shop import codes
 from gemel.shop.layout import template_folder
+from gemel.shop.schema import KINDS, schema
 
 if TYPE_CHECKING:
     from gemel.findings import Finding
@@ -78,6 +79,10 @@ def _fill(staged: Path) -> list[str]:
         target = staged / relative.with_name(_DOTTED.get(relative.name, relative.name))
         target.parent.mkdir(parents=True, exist_ok=True)
         shutil.copyfile(path, target)
+    for kind in KINDS:
+        target = staged / "docs" / "schema" / f"{kind}.json"
+        target.parent.mkdir(parents=True, exist_ok=True)
+        target.write_text(schema(kind), encoding="utf-8", newline="\n")
     return sorted(p.relative_to(staged).as_posix() for p in staged.rglob("*") if p.is_file())
 
 

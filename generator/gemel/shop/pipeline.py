@@ -1,0 +1,261 @@
+"""From the files of a shop to the texts of a pair: read, load, resolve, plan, pair, write, prove.
+
+Every step is a function of another layer; here they are only put in a row.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from gemel import __version__
+from gemel.documents import Document, compose, label_of, place_of, validate
+from gemel.families.schema import FamilyFile
+from gemel.findings import Finding, Findings, Label, Severity, Span, did_you_mean
+from gemel.history import PairName, Record, digest
+from gemel.machines.schema import Machine
+from gemel.pairs import pair
+from gemel.shop import codes
+from gemel.shop.changes import Look
+from gemel.shop.layout import Shop, TextFile
+from gemel.writing import write_pair
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from gemel.families.part import Part
+    from gemel.shop.targets import Target
+    from gemel.writing import Written
+
+__all__ = ["Inputs", "MadePair", "Task", "gather", "load_machine_of", "make", "tasks"]
+
+
+@dataclass(frozen=True, slots=True)
+class Inputs:
+    """Every text that a family's pairs are made from.
+
+    Attributes:
+        machine_files: the machine file and its templates, by name inside the machine's folder.
+    """
+
+    family: TextFile
+    machine: str
+    machine_files: Mapping[str, TextFile]
+    tools: TextFile
+    materials: TextFile
+
+    def digests(self) -> dict[str, str]:
+        """SHA-256 by name relative to the shop, sorted by name."""
+        files = (self.family, *self.machine_files.values(), self.tools, self.materials)
+        return dict(sorted((file.name, file.digest) for file in files))
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """One pair to be made. Small, since it travels to another process; the files are read there.
+
+    Attributes:
+        mark: digest of all inputs, by which it is known that nobody changed them meanwhile.
+    """
+
+    root: str
+    family: str
+    member: str
+    machine: str
+    mark: str
+    prove: bool
+
+
+@dataclass(frozen=True, slots=True)
+class MadePair:
+    """What came of a task; without record where no text could be made, or it did not pass the proof.
+
+    Attributes:
+        texts: program by file name.
+        look: what comments look like in them.
+    """
+
+    family: str
+    member: str
+    texts: Mapping[str, bytes]
+    record: Record | None
+    look: Look | None
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Loaded:
+    """The files of a family, read and checked once for all its members."""
+
+    inputs: Inputs
+    machine: Machine
+    family: Family
+
+
+def gather(shop: Shop, family: str, machine: str | None) -> Inputs:
+    """Every text that a family's pairs are made from; `machine` replaces the family's own.
+
+    Raises:
+        Findings: a file is missing or is no text, the family is no YAML, or its machine is unknown.
+    """
+    file = shop.family(family)
+    document = compose(file.text, file.name)
+    inside = _text_at(document, "family")
+    if inside is not None and inside != family:
+        span = document.places[("family",)]
+        cause = f"{file.name} calls its family `{inside}`"
+        raise Findings([codes.OTHER_NAME.found(cause, Label(span, str(inside)))])
+    name = machine or _text_at(document, "machine")
+    if name is None:
+        # The schema says it with all else that is wrong with the file.
+        validate(FamilyFile, document)
+        raise AssertionError("a family without a machine passed the schema")
+    if name not in shop.machine_names():
+        place = place_of(name)
+        label = label_of(place) if place else Label(Span("templates"), name)
+        cause = f"there is no machine `{name}`"
+        raise Findings([codes.NO_MACHINE.found(cause, label, remedy=did_you_mean(name, shop.machine_names()))])
+    tools, materials = (shop.read(f"templates/{kind}.yaml") for kind in ("tools", "materials"))
+    return Inputs(file, str(name), shop.machine(name), tools, materials)
+
+
+def _text_at(document: Document, key: str) -> str | None:
+    value = document.value.get(key) if isinstance(document.value, dict) else None
+    return value if isinstance(value, str) else None
+
+
+def load_machine_of(shop: Shop, name: str) -> Machine:
+    """The machine of that name.
+
+    Raises:
+        Findings: every fault of its file.
+    """
+    file = shop.machine(name)["machine.yaml"]
+    return validate(Machine, compose(file.text, file.name))
+
+
+@lru_cache(maxsize=4)
+def _loaded(root: str, family: str, machine: str, mark: str) -> Loaded:
+    """The files as they were when the task was given; each process reads them once."""
+    inputs = gather(Shop(Path(root)), family, machine)
+    if _mark(inputs) != mark:
+        cause = f"the files of {family} changed while gemel was reading them"
+        raise Findings([codes.CHANGED.found(cause, Label(Span(inputs.family.name)))])
+    return load(inputs)
+
+
+def _mark(inputs: Inputs) -> str:
+    return digest(repr(inputs.digests()).encode())
+
+
+def tasks(shop: Shop, target: Target, machine: str | None, *, prove: bool) -> list[Task]:
+    """One task for each member that is meant, in the family's order.
+
+    Raises:
+        Findings: every fault of the family's files, or a member that is not there.
+    """
+    inputs = gather(shop, target.family, machine)
+    mark = _mark(inputs)
+    known = members_of(_loaded(str(shop.root), target.family, inputs.machine, mark))
+    wanted = known if target.members is None else target.members
+    found = [
+        codes.NO_MEMBER.found(
+            f"{target.family} has no member `{member}`",
+            Label(Span(inputs.family.name), member),
+            remedy=did_you_mean(member, known),
+        )
+        for member in wanted
+        if member not in known
+    ]
+    if found:
+        raise Findings(found)
+    return [Task(str(shop.root), target.family, m, inputs.machine, mark, prove) for m in wanted]
+
+
+@dataclass(frozen=True, slots=True)
+class Rendered:
+    """The programs of one pair with the origins of their words.
+
+    Attributes:
+        channels: program by file name.
+        texts: their bytes as they are stored.
+        names: channel by file name.
+    """
+
+    part: Part
+    stamp: str
+    channels: Mapping[str, Written]
+    texts: Mapping[str, bytes]
+    names: Mapping[str, str]
+    findings: tuple[Finding, ...]
+
+
+def render(task: Task) -> Rendered:
+    """The programs of one pair, with origins.
+
+    Raises:
+        Findings: whatever is wrong with family, member, toolpaths, stages, templates.
+    """
+    return _render(_loaded(task.root, task.family, task.machine, task.mark), task.member)
+
+
+def _render(loaded: Loaded, member: str) -> Rendered:
+    machine = loaded.machine
+    part = resolve(loaded, member)
+    plan = pair(part, machine, toolpaths(loaded, part))
+    templates = {name: file.text for name, file in loaded.inputs.machine_files.items() if name.endswith(".j2")}
+    written = write_pair(part, plan, machine, templates)
+    stem = PairName(machine.machine, part.family, part.member).stem
+    names = {f"{stem}{facts.suffix}": channel for channel, facts in machine.channels.items()}
+    channels = {file: written.channels[channel] for file, channel in names.items()}
+    texts = {file: program.text.encode(machine.lines.encoding) for file, program in channels.items()}
+    return Rendered(part, written.stamp, channels, texts, names, written.findings)
+
+
+def make(task: Task) -> MadePair:
+    """The texts of one pair and its record, or why there are none. Never raises `Findings`: it may run elsewhere."""
+    try:
+        loaded = _loaded(task.root, task.family, task.machine, task.mark)
+        made = _render(loaded, task.member)
+    except Findings as error:
+        return MadePair(task.family, task.member, {}, None, None, error.findings)
+    findings = made.findings
+    if task.prove:
+        findings += _proof(made, loaded.machine)
+        if any(finding.is_error for finding in findings):
+            cause = f"{task.family}/{task.member} does not pass the proof; nothing of it was written"
+            refusal = codes.NOT_PROVED.found(cause, Label(Span(loaded.inputs.family.name)))
+            return MadePair(task.family, task.member, {}, None, None, (*findings, refusal))
+    return MadePair(task.family, task.member, made.texts, _record(loaded, made), _look(loaded.machine), findings)
+
+
+def _proof(made: Rendered, machine: Machine) -> tuple[Finding, ...]:
+    """Errors and warnings of a proof of the very bytes that would be written."""
+    from gemel.proving import prove  # noqa: PLC0415 # heavy, and not needed by `check`
+
+    folder = PairName(machine.machine, made.part.family, made.part.member).folder
+    programs = {channel: (f"{folder}/{file}", made.texts[file]) for file, channel in made.names.items()}
+    return tuple(f for f in prove(programs, machine).findings if f.severity is not Severity.NOTE)
+
+
+def _record(loaded: Loaded, made: Rendered) -> Record:
+    part = made.part
+    return Record(
+        gemel=__version__,
+        family=str(part.family),
+        member=str(part.member),
+        machine=str(loaded.machine.machine),
+        program=int(part.program),
+        drawing=str(part.drawing),
+        revision=str(part.revision),
+        stamp=dict.fromkeys(made.texts, made.stamp),
+        inputs=loaded.inputs.digests(),
+        texts={file: digest(data) for file, data in made.texts.items()},
+    )
+
+
+def _look(machine: Machine) -> Look:
+    comment = machine.lines.comment
+    return Look((comment.start, comment.end), 2 if machine.lines.wrapper.start else 1, machine.lines.encoding)
