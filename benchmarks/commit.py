@@ -21,7 +21,8 @@ def _git(folder: Path, *words: str) -> None:
 
 def _pair(number: int) -> dict[str, bytes]:
     body = "".join(f"G01 X{n}. Z-{number}.{n}\n" for n in range(_BLOCKS)).encode()
-    return {f"output/machine/part-1/part-1.{channel}.nc": body + channel.encode() for channel in ("upper", "lower")}
+    files = {f"output/machine/part-1/part-1.{channel}.nc": body + channel.encode() for channel in ("upper", "lower")}
+    return files | {"output/machine/part-1/record.json": f'{{"program": {number}}}'.encode()}
 
 
 def _shop(folder: Path) -> Path:
