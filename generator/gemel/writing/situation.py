@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from gemel.operations.steps import Arc, Drill, Feed, FeedMode, Rapid, Tap, ThreadPass, ToolpathState
+from gemel.operations.steps import Arc, Drill, Feed, FeedMode, Home, Posted, Rapid, Tap, ThreadPass, ToolpathState
 
 if TYPE_CHECKING:
     from gemel.operations.steps import Step
@@ -59,6 +59,8 @@ class Now:
         if isinstance(step, Rapid | Feed | Arc | ThreadPass | Drill | Tap):
             self.x = self.x if step.x is None else step.x
             self.z = self.z if step.z is None else step.z
+        if isinstance(step, Home | Posted):
+            self.x = self.z = None
         if isinstance(step, Drill | Tap):
             if step.along == "x":
                 self.x = step.clear

@@ -10,6 +10,7 @@ import gemel
 from gemel.documents import PlacedText, place_of
 from gemel.findings import Findings
 from gemel.operations.steps import ToolCall
+from gemel.pairs import Size
 from gemel.writing.codes import FAULT
 from gemel.writing.words import formatted
 
@@ -78,8 +79,9 @@ class ProgramView:
 
     Attributes:
         word: the program number as the control wants it. name: family and member.
+        unit: of the family's own sizes.
         stamp: stands for the stamp, put in when the body is known.
-        stock_size, stock_bar: mm.
+        stock_size, stock_bar: of the bar.
     """
 
     word: str
@@ -91,10 +93,11 @@ class ProgramView:
     revision: str
     machine: str
     channel: ChannelView
+    unit: str
     material: str
     stock_shape: str
-    stock_size: float
-    stock_bar: float
+    stock_size: Size
+    stock_bar: Size
     tools: tuple[ToolView, ...]
     version: str
     stamp: str
@@ -116,10 +119,11 @@ def program_view(part: Part, plan: ChannelPlan, machine: Machine, *, repeat: boo
         revision=part.revision,
         machine=str(machine.machine),
         channel=ChannelView(plan.channel, channel.title, tuple(channel.axes)),
+        unit=part.unit,
         material=part.material,
         stock_shape=part.stock.shape,
-        stock_size=part.stock.size_mm,
-        stock_bar=part.stock.bar_mm,
+        stock_size=Size(part.stock.size_mm),
+        stock_bar=Size(part.stock.bar_mm),
         tools=_tools(plan, channel),
         version=gemel.__version__,
         stamp=stamp,
