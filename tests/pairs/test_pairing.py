@@ -7,10 +7,10 @@ from dataclasses import replace
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from support.pairs import machine, part, toolpaths, with_stages
 
 from gemel.findings import Findings
 from gemel.pairs import PairPlan, pair
+from support.pairs import machine, part, toolpaths, with_stages
 
 MACHINE = machine()
 
@@ -57,7 +57,7 @@ def test_many_operations_in_a_stage_move_closer_together() -> None:
     paths = toolpaths() | {f"op-{n}": toolpaths()["face-front"] for n in range(11)}
     base = part()
     ids = tuple(f"op-{n}" for n in range(11))
-    operations = {name: base.operations["face-front"] for name in ids}
+    operations = dict.fromkeys(ids, base.operations["face-front"])
     crowded = replace(with_stages({"lower": ids}), operations=operations)
     stage = pair(crowded, MACHINE, paths).channels["lower"].stages[0]
     numbers = [operation.number or 0 for operation in stage.operations]

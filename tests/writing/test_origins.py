@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import pytest
-from support.pairs import machine, part, templates, toolpaths
 
 from gemel.findings import Findings
 from gemel.numbers import Source, sensitivity
 from gemel.pairs import pair
 from gemel.writing import TextMap, WordReason, WrittenPair, explain_line, write_pair
+from support.pairs import machine, part, templates, toolpaths
 
 MACHINES = {name: machine(name) for name in ("twin-turnmill", "inch-duplex")}
 

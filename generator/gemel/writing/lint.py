@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING
 
-from jinja2 import TemplateSyntaxError, UndefinedError
+from jinja2 import TemplateSyntaxError, UndefinedError, meta, nodes
 
-from gemel.findings import Findings, Label, Span
+from gemel.findings import Findings, Label, Span, did_you_mean
 from gemel.writing.codes import FAULT, FUSED, SYNTAX, UNDEFINED
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Callable, Iterable, Mapping
     from types import TracebackType
 
     from gemel.findings import Finding
     from gemel.writing.environment import TemplateEnvironment
 
-__all__ = ["FAULTS", "fault_of", "lint"]
+__all__ = ["FAULTS", "fault_of", "lint", "lint_names"]
 
 FAULTS = (Exception,)
 """What rendering may raise for a template's fault; a template may run into any error of the language."""
@@ -37,8 +38,54 @@ def lint(environment: TemplateEnvironment, templates: Mapping[str, str]) -> list
     return findings
 
 
-def _row(rows: list[str], line: int) -> str:
-    return rows[line - 1].strip() if 0 < line <= len(rows) else ""
+def lint_names(
+    environment: TemplateEnvironment, templates: Mapping[str, str], context: frozenset[str]
+) -> list[Finding]:
+    """Names that nothing bears and codes that the machine file does not know, also in macros that no step uses yet.
+
+    Args:
+        environment: with its globals in place.
+        templates: texts that `lint` has found readable.
+        context: names that a rendering adds to the globals.
+    """
+    findings: list[Finding] = []
+    for name, text in templates.items():
+        tree = environment.parse(text, name)
+        label = partial(_label, f"{environment.folder}/{name}", rows=text.split("\n"))
+        unknown = meta.find_undeclared_variables(tree) - environment.globals.keys() - context
+        findings.extend(
+            UNDEFINED.found(
+                f"`{node.name}` is not defined", label(node.lineno), remedy=did_you_mean(node.name, environment.globals)
+            )
+            for node in tree.find_all(nodes.Name)
+            if node.name in unknown and node.ctx == "load"
+        )
+        findings.extend(_codes(tree, environment, label))
+    return findings
+
+
+def _codes(tree: nodes.Template, environment: TemplateEnvironment, label: Callable[[int], Label]) -> list[Finding]:
+    """Paths that begin with `codes.` and lead nowhere."""
+    findings = []
+    for node in tree.find_all(nodes.Getattr):
+        path = _path(node)
+        here: object = environment.globals
+        for attribute in path if path[:1] == ["codes"] else ():
+            known = here if isinstance(here, dict) else getattr(type(here), "model_fields", {})
+            if attribute in known:
+                here = environment.getattr(here, attribute)
+            elif here is not None:
+                cause = f"`{'.'.join(path)}` leads nowhere: the machine file has no `{attribute}` there"
+                findings.append(UNDEFINED.found(cause, label(node.lineno), remedy=did_you_mean(attribute, known)))
+                break
+    return findings
+
+
+def _path(node: nodes.Node) -> list[str]:
+    if isinstance(node, nodes.Getattr):
+        inner = _path(node.node)
+        return [*inner, node.attr] if inner else []
+    return [node.name] if isinstance(node, nodes.Name) else []
 
 
 def _label(file: str, line: int, rows: list[str]) -> Label:

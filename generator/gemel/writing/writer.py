@@ -10,7 +10,7 @@ from gemel.writing.checks import check_lines, prefixes
 from gemel.writing.codes import MAP_DROPPED, NO_ORIGIN, NO_TEMPLATE, PRIVATE
 from gemel.writing.comments import STAMP
 from gemel.writing.environment import TRACE, TemplateEnvironment, TracingEnvironment
-from gemel.writing.lint import FAULTS, fault_of, lint
+from gemel.writing.lint import FAULTS, fault_of, lint, lint_names
 from gemel.writing.marks import PRIVATE_USE, Plain, Trace, strip
 from gemel.writing.origins import TextMap
 from gemel.writing.scribe import PROGRAM, STEPS, Scribe
@@ -82,6 +82,9 @@ class Writer:
             self._scribes = Scribe(self._plain, machine, Plain()), Scribe(self._tracing, machine, trace)
         except FAULTS as error:
             raise fault_of(error, self._plain, self._templates) from error
+        findings = lint_names(self._plain, self._templates, frozenset({"program"}))
+        if findings:
+            raise Findings(findings)
 
     def write(self, part: Part, plan: PairPlan) -> WrittenPair:
         """The programs of all channels of one part.
