@@ -78,18 +78,8 @@ def test_a_folder_that_cannot_be_made_leaves_nothing(tmp_path: Path) -> None:
 def test_an_installed_wheel_carries_the_templates(tmp_path: Path) -> None:
     """Built, installed elsewhere and run from there, `gemel new` and `gemel write` work without the source tree."""
     pytest.importorskip("hatchling")
-    wheel = [
-        sys.executable,
-        "-m",
-        "pip",
-        "wheel",
-        "-q",
-        "--no-deps",
-        "--no-build-isolation",
-        "-w",
-        str(tmp_path),
-        str(ROOT),
-    ]
+    pip = [sys.executable, "-m", "pip"]
+    wheel = [*pip, "wheel", "-q", "--no-deps", "--no-build-isolation", "-w", str(tmp_path), str(ROOT)]
     subprocess.run(wheel, check=True, capture_output=True)  # noqa: S603 # our own interpreter
     [built] = tmp_path.glob("gemel-*.whl")
     place = tmp_path / "installed"

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import os
+import shutil
 import subprocess
 import tempfile
 import time
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
 __all__ = ["Repository", "blob_id", "create_repository", "open_repository"]
 
 _TRIES = 20
+_SCRATCH = "gemel-scratch-"
 _PAUSE_S = 0.05
 _HALVES = {
     "MERGE_HEAD": "a merge",
@@ -75,6 +77,11 @@ class Repository:
         answer = self._ask("rev-parse", "--verify", "--quiet", f"{self.branch}^{{commit}}")
         return answer.out.decode().strip() or self.zero
 
+    def sweep(self) -> None:
+        """Take away what a killed gemel left in git's folder. The shop's lock is held."""
+        for left in self.folder.glob(f"{_SCRATCH}*"):
+            shutil.rmtree(left, ignore_errors=True)
+
     def commit(self, files: Mapping[str, bytes], removed: tuple[str, ...], message: str) -> str | None:
         """The id of a new commit on the branch that sets and removes some paths; None when nothing would change.
 
@@ -115,7 +122,7 @@ class Repository:
 
     def _blobs(self, texts: Iterable[bytes]) -> list[str]:
         """Ids of new blobs, in order. One start of git for all: starting it costs more than the writing."""
-        with tempfile.TemporaryDirectory(prefix="gemel-", dir=self.folder) as folder:
+        with tempfile.TemporaryDirectory(prefix=_SCRATCH, dir=self.folder) as folder:
             paths = []
             for number, data in enumerate(texts):
                 paths.append(Path(folder) / str(number))
@@ -126,7 +133,7 @@ class Repository:
             return self._run("hash-object", "-w", "--no-filters", "--stdin-paths", stdin=asked).out.decode().split()
 
     def _tree(self, tip: str, entries: list[tuple[str, str, str]]) -> str:
-        with tempfile.TemporaryDirectory(prefix="gemel-", dir=self.folder) as folder:
+        with tempfile.TemporaryDirectory(prefix=_SCRATCH, dir=self.folder) as folder:
             index = {"GIT_INDEX_FILE": str(Path(folder) / "index")}
             if tip != self.zero:
                 self._run("read-tree", tip, env=index)

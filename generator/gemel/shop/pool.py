@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import errno
 import os
+import threading
 from collections import deque
 from typing import TYPE_CHECKING, TypeVar
 
@@ -19,6 +21,21 @@ Result = TypeVar("Result")
 _FEW = 8
 
 
+def _begin() -> None:
+    """Leave Ctrl-C to the parent, and end with it: one that was killed cannot tell its children."""
+    from multiprocessing import parent_process  # noqa: PLC0415 # heavy
+
+    ignore_interrupts()
+    parent = parent_process()
+    assert parent is not None, "this runs in a child alone"
+
+    def follow() -> None:
+        parent.join()
+        os._exit(1)
+
+    threading.Thread(target=follow, daemon=True).start()
+
+
 def in_order(work: Callable[[Task], Result], tasks: Iterable[Task], total: int) -> Iterator[Result]:
     """`work(task)` for each task, in the order of the tasks.
 
@@ -29,11 +46,12 @@ def in_order(work: Callable[[Task], Result], tasks: Iterable[Task], total: int) 
         yield from map(work, tasks)
         return
     from concurrent.futures import ProcessPoolExecutor  # noqa: PLC0415 # heavy
+    from concurrent.futures.process import BrokenProcessPool  # noqa: PLC0415 # heavy
     from multiprocessing import get_context  # noqa: PLC0415 # heavy
 
     # Fresh processes: a forked one would inherit locks and whatever else this one holds.
     context = get_context("spawn")
-    with ProcessPoolExecutor(cores, mp_context=context, initializer=ignore_interrupts) as pool:
+    with ProcessPoolExecutor(cores, mp_context=context, initializer=_begin) as pool:
         waiting: deque[Future[Result]] = deque()
         try:
             for task in tasks:
@@ -42,6 +60,9 @@ def in_order(work: Callable[[Task], Result], tasks: Iterable[Task], total: int) 
                     yield waiting.popleft().result()
             while waiting:
                 yield waiting.popleft().result()
+        except BrokenProcessPool as error:
+            said = "a process of gemel was ended from outside, perhaps for want of memory"
+            raise ChildProcessError(errno.ECHILD, said) from error
         finally:
             # Also when the caller stops early: what has not begun is dropped.
             pool.shutdown(wait=True, cancel_futures=True)

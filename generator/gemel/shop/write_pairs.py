@@ -114,6 +114,8 @@ class Writing:
                 repository = open_repository(self.shop.root) if self.order.commit else None
                 stack.enter_context(hold_shop(self.shop.root, "writing pairs"))
                 recover(self.shop.root)
+                if repository is not None:
+                    repository.sweep()
             interrupts = stack.enter_context(deferred_interrupts())
             writer = _Writer(self.shop, self.order, repository)
             made = in_order(pipeline.make, self.tasks, self.total)
