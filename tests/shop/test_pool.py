@@ -7,10 +7,14 @@ import subprocess
 import sys
 import time
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 
 from gemel.shop import pool
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
 
 ROOT = Path(__file__).parents[1]
 
@@ -24,12 +28,12 @@ def test_a_caller_who_stops_early_leaves_the_rest_undone() -> None:
     """Only a few tasks are drawn ahead of what was taken, so that memory stays flat."""
     drawn: list[int] = []
 
-    def tasks() -> object:
+    def tasks() -> Iterator[int]:
         for number in range(1000):
             drawn.append(number)
             yield number
 
-    results = pool.in_order(abs, tasks(), 1000)  # type: ignore[arg-type] # a generator of int
+    results = pool.in_order(abs, tasks(), 1000)
     assert [next(results) for _ in range(3)] == [0, 1, 2]
     results.close()  # type: ignore[attr-defined] # it is a generator
     assert len(drawn) < 3 + 4 * 8 + 1

@@ -191,6 +191,17 @@ def test_ctrl_c_finishes_the_pair_in_hand(shop: Shop, monkeypatch: pytest.Monkey
     assert done(write(shop)) == ["bush/1 unchanged", "bush/2 written", "stem/a written"]
 
 
+def test_a_pair_without_a_member_is_remarked(shop: Shop) -> None:
+    """A member that was taken out leaves its pair, which is named and kept; a family named in part says nothing."""
+    write(shop)
+    (shop.root / "families/bush.yaml").write_text("2=20.\n")
+    [finding] = prepare(shop, Order()).orphans()
+    assert finding.name == "pair:orphan"
+    assert finding.labels[0].span.source == "output/lathe/bush-1"
+    assert prepare(shop, Order(targets=("bush/2", "stem"))).orphans() == []
+    assert program(shop, "bush-1", "lower").exists()
+
+
 def test_an_output_folder_that_is_a_link_is_refused(shop: Shop, tmp_path: Path) -> None:
     """Nothing is written through a link that leads out of the shop."""
     (tmp_path / "elsewhere").mkdir()

@@ -88,6 +88,7 @@ def _carry_out(writing: Writing) -> int:
                 line.clear()
                 _say_outcome(outcome)
             line.step(outcome.name)
+    findings.extend(writing.orphans())
     if findings:
         say_findings(findings, _sources(writing, findings))
     done = sum(counts.values()) - len(writing.refused)

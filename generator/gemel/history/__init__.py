@@ -6,7 +6,7 @@ May import findings and what is below. The only layer that talks to git.
 
 from gemel.history.git import Repository, create_repository, open_repository
 from gemel.history.lock import hold_shop
-from gemel.history.pairs import StoredPair, read_pair, recover, store_pair
+from gemel.history.pairs import StoredPair, orphans, read_pair, recover, store_pair
 from gemel.history.record import PairName, Record, digest
 
 __all__ = [
@@ -18,6 +18,7 @@ __all__ = [
     "digest",
     "hold_shop",
     "open_repository",
+    "orphans",
     "read_pair",
     "recover",
     "store_pair",

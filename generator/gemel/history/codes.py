@@ -103,6 +103,15 @@ NO_RECORD = _code(
     "a folder copied by hand",
     "restore the folder (`git checkout -- FOLDER`), or move it elsewhere",
 )
+ORPHAN = Explanation(
+    "pair",
+    "orphan",
+    Severity.WARNING,
+    "A pair in `output/` belongs to no member of its family any more.",
+    "Nobody keeps it up to date, and it looks like one that somebody does.",
+    "a member that was renamed or taken out of the family",
+    "take the folder away when it is no longer needed: `git rm -r FOLDER`; git keeps what it held",
+)
 NAME = _code(
     "pair:name",
     "A name that cannot be part of a file name, or that would leave `output/`.",
@@ -132,6 +141,7 @@ CODES = (
     HAND_EDITED,
     FOREIGN_FILE,
     NO_RECORD,
+    ORPHAN,
     NAME,
     LINK,
 )

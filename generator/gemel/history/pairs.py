@@ -20,10 +20,10 @@ from gemel.history.exchange import exchange, flush_folder
 from gemel.history.record import RECORD, PairName, Record, digest
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Container, Iterator, Mapping
     from pathlib import Path
 
-__all__ = ["StoredPair", "read_pair", "recover", "store_pair"]
+__all__ = ["StoredPair", "orphans", "read_pair", "recover", "store_pair"]
 
 _NEW, _OLD = ".gemel-new-", ".gemel-old-"
 
@@ -95,6 +95,18 @@ def _refuse_links(shop: Path, name: PairName) -> None:
         if path.is_symlink():
             shown = path.relative_to(shop).as_posix()
             raise Findings([codes.LINK.found(f"{shown} is a link to somewhere else", Label(Span(shown)))])
+
+
+def orphans(shop: Path, machine: str, family: str, members: Container[str]) -> list[Finding]:
+    """A `pair:orphan` finding for each pair of a family on a machine that belongs to none of its members."""
+    found = []
+    for path in sorted((shop / "output" / machine).glob(f"{family}-*/{RECORD}")):
+        record = Record.from_bytes(path.read_bytes())
+        if record is not None and record.family == family and record.member not in members:
+            folder = path.parent.relative_to(shop).as_posix()
+            cause = f"{folder} belongs to no member of {family} any more"
+            found.append(codes.ORPHAN.found(cause, Label(Span(folder))))
+    return found
 
 
 def store_pair(shop: Path, texts: Mapping[str, bytes], record: Record, before: StoredPair | None) -> None:

@@ -8,7 +8,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from gemel.findings import Finding, Findings
-from gemel.history import PairName, hold_shop, open_repository, read_pair, recover, store_pair
+from gemel.history import PairName, hold_shop, open_repository, orphans, read_pair, recover, store_pair
 from gemel.history.git import blob_id
 from gemel.history.record import RECORD
 from gemel.shop import pipeline
@@ -94,6 +94,18 @@ class Writing:
     tasks: list[Task]
     refused: list[Outcome]
     interrupted: bool = field(default=False, init=False)
+
+    def orphans(self) -> list[Finding]:
+        """Pairs in `output/` that belong to no member any more, of the families that were written whole."""
+        found: list[Finding] = []
+        whole = {target.family for target in targets_of(self.shop, self.order.targets) if target.members is None}
+        pairs: dict[tuple[str, str], set[str]] = {}
+        for task in self.tasks:
+            pairs.setdefault((task.machine, task.family), set()).add(task.member)
+        for (machine, family), members in pairs.items():
+            if family in whole:
+                found.extend(orphans(self.shop.root, machine, family, members))
+        return found
 
     @property
     def total(self) -> int:
