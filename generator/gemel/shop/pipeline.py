@@ -8,14 +8,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from gemel import __version__
 from gemel.documents import Document, compose, label_of, place_of, validate
+from gemel.families.load import load_catalogues, load_family
+from gemel.families.resolve import jobs_of, resolve
 from gemel.families.schema import FamilyFile
 from gemel.findings import Finding, Findings, Label, Severity, Span, did_you_mean
 from gemel.history import PairName, Record, digest
 from gemel.machines.schema import Machine
+from gemel.operations import toolpath
 from gemel.pairs import pair
 from gemel.shop import codes
 from gemel.shop.changes import Look
@@ -23,13 +26,17 @@ from gemel.shop.layout import Shop, TextFile
 from gemel.writing import write_pair
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Mapping
 
+    from gemel.families.load import Family
     from gemel.families.part import Part
+    from gemel.operations.steps import Step
     from gemel.shop.targets import Target
     from gemel.writing import Written
 
 __all__ = ["Inputs", "MadePair", "Task", "gather", "load_machine_of", "make", "tasks"]
+
+Model = TypeVar("Model")
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +101,32 @@ class Loaded:
     family: Family
 
 
+def _load(inputs: Inputs) -> Loaded:
+    """The checked models of all files; what is wrong with any of them is found in one run.
+
+    Raises:
+        Findings: every fault of machine file, catalogues and family.
+    """
+    machine_file, family = inputs.machine_files["machine.yaml"], inputs.family
+    tools, materials = ((file.text, file.name) for file in (inputs.tools, inputs.materials))
+    found: list[Finding] = []
+    machine = _or_findings(lambda: validate(Machine, compose(machine_file.text, machine_file.name)), found)
+    catalogues = _or_findings(lambda: load_catalogues(tools, materials), found)
+    if machine is None or catalogues is None:
+        _or_findings(lambda: validate(FamilyFile, compose(family.text, family.name)), found)
+        raise Findings(found)
+    return Loaded(inputs, machine, load_family(family.text, family.name, machine, catalogues))
+
+
+def _or_findings(load: Callable[[], Model], found: list[Finding]) -> Model | None:
+    """What `load` gives; None when it raises findings, which are collected."""
+    try:
+        return load()
+    except Findings as error:
+        found.extend(error.findings)
+        return None
+
+
 def gather(shop: Shop, family: str, machine: str | None) -> Inputs:
     """Every text that a family's pairs are made from; `machine` replaces the family's own.
 
@@ -143,7 +176,7 @@ def _loaded(root: str, family: str, machine: str, mark: str) -> Loaded:
     if _mark(inputs) != mark:
         cause = f"the files of {family} changed while gemel was reading them"
         raise Findings([codes.CHANGED.found(cause, Label(Span(inputs.family.name)))])
-    return load(inputs)
+    return _load(inputs)
 
 
 def _mark(inputs: Inputs) -> str:
@@ -158,7 +191,7 @@ def tasks(shop: Shop, target: Target, machine: str | None, *, prove: bool) -> li
     """
     inputs = gather(shop, target.family, machine)
     mark = _mark(inputs)
-    known = members_of(_loaded(str(shop.root), target.family, inputs.machine, mark))
+    known = _loaded(str(shop.root), target.family, inputs.machine, mark).family.members()
     wanted = known if target.members is None else target.members
     found = [
         codes.NO_MEMBER.found(
@@ -203,8 +236,8 @@ def render(task: Task) -> Rendered:
 
 def _render(loaded: Loaded, member: str) -> Rendered:
     machine = loaded.machine
-    part = resolve(loaded, member)
-    plan = pair(part, machine, toolpaths(loaded, part))
+    part = resolve(loaded.family, member)
+    plan = pair(part, machine, _toolpaths(loaded, part))
     templates = {name: file.text for name, file in loaded.inputs.machine_files.items() if name.endswith(".j2")}
     written = write_pair(part, plan, machine, templates)
     stem = PairName(machine.machine, part.family, part.member).stem
@@ -212,6 +245,20 @@ def _render(loaded: Loaded, member: str) -> Rendered:
     channels = {file: written.channels[channel] for file, channel in names.items()}
     texts = {file: program.text.encode(machine.lines.encoding) for file, program in channels.items()}
     return Rendered(part, written.stamp, channels, texts, names, written.findings)
+
+
+def _toolpaths(loaded: Loaded, part: Part) -> dict[str, list[Step]]:
+    """The steps of every operation; the findings of all of them at once."""
+    steps: dict[str, list[Step]] = {}
+    found: list[Finding] = []
+    for name, job in jobs_of(loaded.family, part).items():
+        try:
+            steps[name] = toolpath(job)
+        except Findings as error:
+            found.extend(error.findings)
+    if found:
+        raise Findings(found)
+    return steps
 
 
 def make(task: Task) -> MadePair:
