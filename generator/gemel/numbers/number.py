@@ -7,7 +7,7 @@ operation on it gives a `Number` again. Functions of the `math` module forget; u
 from __future__ import annotations
 
 import math
-from typing import Any, Self, SupportsIndex
+from typing import Any, Self, SupportsIndex, overload
 
 from gemel.numbers.origin import Named, Origin, Rule, Source, Step
 
@@ -99,8 +99,14 @@ class Number(float):
     def __abs__(self) -> Number:
         return Number(float.__abs__(self), Step("abs", (self,)))
 
-    def __round__(self, ndigits: SupportsIndex | None = None) -> Number:  # type: ignore[override] # it keeps the origin where float would give an int
-        return rounded(self, 0 if ndigits is None else ndigits.__index__())
+    @overload
+    def __round__(self, ndigits: None = None) -> int: ...
+    @overload
+    def __round__(self, ndigits: SupportsIndex) -> Number: ...
+    def __round__(self, ndigits: SupportsIndex | None = None) -> int | Number:
+        if ndigits is None:
+            return int(rounded(self))
+        return rounded(self, ndigits.__index__())
 
 
 def _power(base: float, exponent: float) -> float:

@@ -1,0 +1,149 @@
+"""One member of a family with every value known, and the jobs that its operations are."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from gemel.families.cutting import Cutting
+from gemel.families.features import Feature, Flats, Hexagon, PartFeature, Square
+from gemel.families.part import Job, Part, Stage, StockBar
+from gemel.families.settle import MM_PER_INCH, Settler
+from gemel.families.stations import held_tools
+from gemel.families.values import values_of
+from gemel.findings import Findings
+from gemel.numbers import Number, cos_deg, rule, sqrt
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from gemel.families.load import Family
+    from gemel.families.processes import Operation
+    from gemel.families.schema import Stock
+    from gemel.machines.schema import Machine
+
+__all__ = ["jobs_of", "resolve"]
+
+_SIDES = {"square": 4.0, "hexagon": 6.0}
+_HALF_HEXAGON = rule(30.0, "half the angle of a hexagon's side", "geometry")
+_TWO = rule(2.0, "square of a square's diagonal over its side's", "geometry")
+
+
+def resolve(family: Family, member: str) -> Part:
+    """The member as a part; lengths in mm.
+
+    Raises:
+        Findings: every value or expression that gives no number for this member.
+    """
+    form = family.form
+    values = values_of(form, member)
+    settler = Settler(values.numbers, inch=form.unit == "inch")
+    features = {name: _plain_flats(settler.model(feature)) for name, feature in form.features.items()}
+    operations = {name: settler.model(operation) for name, operation in form.operations.items()}
+    kept = {name: o for name, o in operations.items() if o.when is None or abs(float(o.when)) > 1e-9}
+    stock = _bar(settler.model(form.stock))
+    if settler.findings:
+        raise Findings(settler.findings)
+    lengths = [feature.length_mm for feature in features.values() if isinstance(feature, PartFeature)]
+    return Part(
+        family=form.family,
+        title=form.title,
+        drawing=form.drawing.number,
+        revision=form.drawing.revision,
+        member=member,
+        program=_program(family, member),
+        machine=family.machine.machine,
+        material=form.material,
+        general=form.general,
+        unit=form.unit,
+        stock=stock,
+        length_mm=lengths[0] if lengths else rule(0.0, "length of the part", "no feature of kind part"),
+        values=values.numbers,
+        tolerances=values.tolerances,
+        features=features,
+        operations=kept,
+        stations=_stations(family),
+        stages=_stages(family, kept),
+        repeat=form.repeat,
+    )
+
+
+def _program(family: Family, member: str) -> int:
+    return int(getattr(family.form.members[member]["program"], "value", 0))
+
+
+def _plain_flats(feature: Feature) -> Feature:
+    """Squares and hexagons as what they are: four or six flats."""
+    if not isinstance(feature, Square | Hexagon):
+        return feature
+    fields = {name: getattr(feature, name) for name in type(feature).model_fields if name != "kind"}
+    count = rule(_SIDES[feature.kind], f"sides of a {feature.kind}", "geometry")
+    return Flats.model_construct(kind="flats", count=count, **fields)
+
+
+def _bar(stock: Stock) -> StockBar:
+    """The bar, and the diameter of the circle around it."""
+    round_mm = stock.size_mm
+    if stock.shape == "hexagon":
+        round_mm = stock.size_mm / cos_deg(_HALF_HEXAGON)
+    elif stock.shape == "square":
+        round_mm = stock.size_mm * sqrt(_TWO)
+    return StockBar(stock.shape, stock.size_mm, stock.bar_mm, stock.remnant_mm, round_mm)
+
+
+def _stations(family: Family) -> dict[str, dict[str, str]]:
+    found: dict[str, dict[str, str]] = {}
+    for name, channel in family.machine.channels.items():
+        held = held_tools(channel, family.form.stations.get(name, {}))
+        found[name] = {station: tool for tool, (station, _) in held.items()}
+    return found
+
+
+def _stages(family: Family, kept: Mapping[str, Operation]) -> tuple[Stage, ...]:
+    return tuple(
+        Stage(number, {channel: tuple(name for name in names if name in kept) for channel, names in row.items()})
+        for number, row in enumerate(family.form.stages, start=1)
+    )
+
+
+def jobs_of(family: Family, part: Part) -> dict[str, Job]:
+    """A job for every operation that the member runs."""
+    return {name: _job(family, part, name, operation) for name, operation in part.operations.items()}
+
+
+def _job(family: Family, part: Part, name: str, operation: Operation) -> Job:
+    machine = family.machine
+    channel = machine.channels[operation.channel]
+    filled = family.form.stations.get(operation.channel, {})
+    station, call = held_tools(channel, filled)[operation.tool]
+    tool = family.catalogues.tools[operation.tool]
+    material = family.catalogues.materials[part.material]
+    return Job(
+        part=part,
+        id=name,
+        operation=operation,
+        feature=part.features[operation.feature],
+        tool_id=operation.tool,
+        tool=tool,
+        station=station,
+        call=call,
+        cutting=_over(operation.cutting, tool.cutting, material.cutting.get(tool.type, Cutting())),
+        material=material,
+        machine=machine,
+        channel=channel,
+        spindle=machine.spindles[operation.spindle],
+        clearance_mm=_clearance_mm(machine),
+    )
+
+
+def _over(*layers: Cutting) -> Cutting:
+    """The first layer that says something, field by field."""
+    fields: dict[str, Any] = {}
+    for name in Cutting.model_fields:
+        fields[name] = next((v for layer in layers if (v := getattr(layer, name)) is not None), None)
+    return Cutting.model_construct(**fields)
+
+
+def _clearance_mm(machine: Machine) -> Number:
+    clearance = machine.zones.clearance
+    number = clearance if isinstance(clearance, Number) else rule(clearance, "clearance", "machine file")
+    return number * MM_PER_INCH if machine.unit == "inch" else number

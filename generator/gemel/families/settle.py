@@ -1,0 +1,97 @@
+"""From fields as written to numbers: one model, every expression in it evaluated."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, TypeVar, cast
+
+from gemel.documents import Strict, label_of
+from gemel.families import codes
+from gemel.families.expressions import FUNCTIONS, Fault, evaluate, parsed
+from gemel.families.formula import Written
+from gemel.findings import Finding, Label, Span, did_you_mean
+from gemel.numbers import Number, named, rule, sourced
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+__all__ = ["Settler", "finding_of", "number_of"]
+
+MM_PER_INCH = rule(25.4, "mm per inch", "definition of the inch")
+_FEET_PER_METRE = rule(0.3048, "metres per foot", "definition of the inch")
+Model = TypeVar("Model", bound=Strict)
+
+
+def finding_of(fault: Fault, written: Written) -> Finding:
+    """A fault of an expression at its place, as narrow as the offending word."""
+    place = written.place
+    at = place.text.find(fault.word) if fault.word else -1
+    label = label_of(place)
+    if at >= 0 and place.line:
+        start = place.column + at
+        label = Label(Span(place.file, place.line, start, start + len(fault.word)), fault.word)
+    return fault.code.found(fault.cause, label, remedy=fault.remedy)
+
+
+def number_of(written: Written, values: Mapping[str, float]) -> Number:
+    """The number of a field over `values`; a plain scalar is a leaf, an expression a named value of its field.
+
+    Raises:
+        Fault: it is no expression, a name is unknown, or there is no such number.
+    """
+    if written.value is not None:
+        return sourced(written.value, written.place)
+    expression = parsed(written.text)
+    for name in expression.names:
+        if name not in values:
+            known = [*values, *FUNCTIONS]
+            raise Fault(codes.UNKNOWN_NAME, f"there is no value `{name}`", name, did_you_mean(name, known))
+    number = evaluate(expression, values)
+    if isinstance(number, Number):
+        return number if expression.is_name else named(number, written.place)
+    return sourced(number, written.place)
+
+
+class Settler:
+    """Settles the models of one document, or of one member; collects what cannot be settled.
+
+    Attributes:
+        values: what expressions may name.
+        inch: whether lengths and surface speeds are in inches and feet.
+        findings: the faults met so far.
+    """
+
+    def __init__(self, values: Mapping[str, float], *, inch: bool) -> None:
+        self.values = values
+        self.inch = inch
+        self.findings: list[Finding] = []
+
+    def model(self, model: Model) -> Model:
+        """The same model with numbers in place of what was written."""
+        fields = {name: self._value(getattr(model, name)) for name in type(model).model_fields}
+        return cast("Model", type(model).model_construct(**fields))
+
+    def number(self, written: Written) -> Number:
+        """One field, converted to mm or m/min; 1 where it cannot be settled (a finding says why)."""
+        try:
+            number = number_of(written, self.values)
+        except Fault as fault:
+            self.findings.append(finding_of(fault, written))
+            return sourced(1.0, written.place)
+        if self.inch and written.dimension == "length":
+            return number * MM_PER_INCH
+        if self.inch and written.dimension == "surface speed":
+            return number * _FEET_PER_METRE
+        return number
+
+    def _value(self, value: Any) -> Any:
+        if isinstance(value, Written):
+            return self.number(value)
+        if isinstance(value, Strict):
+            return self.model(value)
+        if isinstance(value, list):
+            return [self._value(item) for item in value]
+        if isinstance(value, dict):
+            return {key: self._value(item) for key, item in value.items()}
+        if isinstance(value, float) and not isinstance(value, Number):
+            return rule(value, "default of the field", "see the schema")
+        return value
