@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from gemel.reading.dialect import Axis, Dialect, Function, NumberRules, Tool, ToolKind, WaitForm, code_key
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterator
 
     from gemel.machines.schema import Channel, Machine
 
@@ -29,7 +29,8 @@ def dialect_of(machine: Machine, channel: str) -> Dialect:
         groups=tuple(frozenset(_key(c) for c in group) for group in machine.codes.groups),
         after_motion=frozenset(codes[_key(c)] for c in machine.codes.after_motion if _key(c) in codes),
         wait=_wait(machine),
-        axes=_axes(machine, facts),
+        axes=_axes(machine),
+        own_axes=frozenset(_AXIS_NAMES[a] for a in facts.axes),
         tools=_tools(facts),
         numbers=NumberRules(
             dimensions=_DIMENSIONS,
@@ -102,12 +103,12 @@ def _one_shots(machine: Machine) -> Iterator[tuple[str, Function]]:
     yield codes.dwell, Function("dwell")
     for code in codes.set:
         yield code, Function("data")
-    yield codes.speed.clamp, Function("clamp-or-origin")
+    yield codes.speed.clamp, Function("speed-clamp")
     shots = (
         (cycles.finish, "finish"),
         (cycles.rough, "rough-turn"),
         (cycles.face, "rough-face"),
-        (cycles.groove, "groove-turn"),
+        (cycles.groove, "groove"),
         (cycles.thread, "thread"),
     )
     yield from ((code, Function("cycle", "", name)) for code, name in shots if code)
@@ -176,10 +177,10 @@ def _wait(machine: Machine) -> WaitForm:
     )
 
 
-def _axes(machine: Machine, facts: Channel) -> dict[str, Axis]:
-    """The axis letters of a channel, absolute and incremental."""
+def _axes(machine: Machine) -> dict[str, Axis]:
+    """What the axis letters move, absolute and incremental, of all channels."""
     found = {}
-    for axis in facts.axes:
+    for axis in dict.fromkeys(a for c in machine.channels.values() for a in c.axes):
         letter = machine.codes.slide if axis == "a" else axis.upper()
         found[str(letter)] = Axis(_AXIS_NAMES[axis])
         increment = machine.codes.increments.get(axis)
@@ -194,20 +195,15 @@ def _divisor(facts: Channel) -> int:
 
 
 def _tools(facts: Channel) -> dict[int, Tool]:
-    """The tool of each T number."""
+    """The tool of each station; a station whose kind the machine file leaves open holds what the magazine holds."""
     found = {}
     divisor = _divisor(facts)
     fallback = facts.more.kind if facts.more else "turning"
     for name, station in facts.stations.items():
-        number = int(station.call[1:])
-        kind = ToolKind(station.kind or fallback)
-        found[number] = Tool(station.tool or f"station {name}", kind, number // divisor)
-    for n in _more(facts):
-        number = int(facts.more.call.format(n=n)[1:]) if facts.more else n
-        kind = ToolKind(fallback)
-        found.setdefault(number, Tool(f"station {n}", kind, number // divisor))
+        number = int(station.call[1:]) // divisor
+        found[number] = Tool(str(station.tool or f"station {name}"), ToolKind(station.kind or fallback), number)
+    if facts.more:
+        for n in range(facts.more.from_, facts.more.to + 1):
+            number = int(facts.more.call.format(n=n)[1:]) // divisor
+            found.setdefault(number, Tool(f"station {n}", ToolKind(fallback), number))
     return found
-
-
-def _more(facts: Channel) -> Iterable[int]:
-    return range(facts.more.from_, facts.more.to + 1) if facts.more else ()
