@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
     from gemel.findings import Finding
 
-__all__ = ["Shop", "TextFile", "find_shop", "sources_of", "template_folder"]
+__all__ = ["Shop", "TextFile", "find_shop", "read_text", "sources_of", "template_folder"]
 
 LARGEST_BYTES = 1_000_000
 

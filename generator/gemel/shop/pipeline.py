@@ -5,7 +5,7 @@ Every step is a function of another layer; here they are only put in a row.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
@@ -21,6 +21,7 @@ from gemel.machines.schema import Machine
 from gemel.operations import toolpath
 from gemel.pairs import pair
 from gemel.shop import codes
+from gemel.shop.bodies import bodies_of
 from gemel.shop.changes import Look
 from gemel.shop.layout import Shop, TextFile
 from gemel.writing import write_pair
@@ -29,7 +30,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
     from gemel.families.load import Family
-    from gemel.families.part import Part
+    from gemel.families.part import Body, Part
     from gemel.operations.steps import Step
     from gemel.shop.targets import Target
     from gemel.writing import Written
@@ -45,6 +46,7 @@ class Inputs:
 
     Attributes:
         machine_files: the machine file and its templates, by name inside the machine's folder.
+        bodies: files of blocks from elsewhere, by the name that the family gives them.
     """
 
     family: TextFile
@@ -52,11 +54,14 @@ class Inputs:
     machine_files: Mapping[str, TextFile]
     tools: TextFile
     materials: TextFile
+    bodies: Mapping[str, Body]
 
     def digests(self) -> dict[str, str]:
         """SHA-256 by name relative to the shop, sorted by name."""
         files = (self.family, *self.machine_files.values(), self.tools, self.materials)
-        return dict(sorted((file.name, file.digest) for file in files))
+        named = {file.name: file.digest for file in files}
+        named |= {body.name: digest(body.data) for body in self.bodies.values()}
+        return dict(sorted(named.items()))
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,7 +156,7 @@ def gather(shop: Shop, family: str, machine: str | None) -> Inputs:
         cause = f"there is no machine `{name}`"
         raise Findings([codes.NO_MACHINE.found(cause, label, remedy=did_you_mean(name, shop.machine_names()))])
     tools, materials = (shop.read(f"templates/{kind}.yaml") for kind in ("tools", "materials"))
-    return Inputs(file, str(name), shop.machine(name), tools, materials)
+    return Inputs(file, str(name), shop.machine(name), tools, materials, bodies_of(shop, document))
 
 
 def _text_at(document: Document, key: str) -> str | None:
@@ -253,7 +258,7 @@ def _toolpaths(loaded: Loaded, part: Part) -> dict[str, list[Step]]:
     found: list[Finding] = []
     for name, job in jobs_of(loaded.family, part).items():
         try:
-            steps[name] = toolpath(job)
+            steps[name] = toolpath(replace(job, body=loaded.inputs.bodies.get(job.operation.body or "")))
         except Findings as error:
             found.extend(error.findings)
     if found:
