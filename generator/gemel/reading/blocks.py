@@ -14,6 +14,9 @@ from gemel.findings import Span
 from gemel.reading.words import parts_of
 
 if TYPE_CHECKING:
+    import re
+    from collections.abc import Iterator
+
     from gemel.reading.parts import Parts, Word
 
 __all__ = ["Block", "Program", "read", "write"]
@@ -104,6 +107,10 @@ class Program(Sequence[Block]):
             block = Block(self.source, index + 1, text, self.raw(index))
             self._blocks[index] = block
         return block
+
+    def lines_like(self, pattern: re.Pattern[bytes]) -> Iterator[int]:
+        """Indices of the lines whose beginning matches, found without reading their words."""
+        return (i for i, line in enumerate(self._lines) if pattern.match(line))
 
     def raw(self, index: int) -> bytes:
         """The bytes of one line, line end included."""

@@ -41,7 +41,7 @@ class Function(NamedTuple):
 
     | kind | state |
     | --- | --- |
-    | `motion` | `rapid` `feed` `arc-cw` `arc-ccw` `thread`, the cycles `drill` `peck` `tap` `bore`, `cancel`; also `single-turn` `single-thread` `single-face` |
+    | `motion` | `rapid` `feed` `arc-cw` `arc-ccw` `thread`, the cycles `drill` `tap` `bore` `single-turn` `single-thread` `single-face`, their end `cancel` |
     | `plane` | `xy` `zx` `yz` |
     | `unit` | `mm` `inch` |
     | `compensation` | `off` `left` `right` |
@@ -51,8 +51,9 @@ class Function(NamedTuple):
     | `distance` | `absolute` `incremental` |
     | `return` | `initial` `retract` (the milling dialect's end level of a cycle) |
     | `home` `machine` `dwell` `data` | one-shot; `data` are codes whose axis words are no motion |
-    | `clamp-or-origin` | one-shot: S clamps the speed, axis words set the origin and are no motion |
-    | `cycle` | one-shot: `finish` `rough-turn` `rough-face` `pattern` `groove-face` `groove-turn` `thread` |
+    | `speed-clamp` | one-shot: S clamps the speed; axis words are no motion |
+    | `origin` | one-shot: axis words say what the coordinates are to be from now on |
+    | `cycle` | one-shot: `finish` `rough-turn` `rough-face` `groove` `thread` |
     | `plain` | understood, and without effect on what is proved |
     """  # noqa: E501 # the table is one row a line
 
@@ -149,8 +150,9 @@ class Dialect:
         groups: sets of code keys of which a block may hold one only.
         after_motion: functions that act behind the motion of their block.
         wait: the wait mark's form, or None on a machine without.
-        axes: what each axis letter moves.
-        tools: tool of each T number as it is written (`101` for `T0101`).
+        axes: what each axis letter moves, those of other channels included.
+        own_axes: names of the axes that this channel has.
+        tools: the tool of each station.
         tool_divisor: T number divided by this is the station; the rest is the offset. 1 where T is the station alone.
         numbers: rules of spelling.
         characters: characters allowed outside comments, besides line ends.
@@ -162,7 +164,6 @@ class Dialect:
         x_is_diameter: whether X is a diameter.
         arc_tolerance: how far the two radii of an arc may differ.
         clearance: X at or above which a channel is outside every zone.
-        clamp_letter: the letter whose number clamps the speed with `clamp-or-origin`.
         dwell: seconds for one unit of each letter that a dwell takes.
         call_depth: how deep subprograms may be nested.
         line_comment: the character that starts a comment to the end of the line, empty if none.
@@ -183,6 +184,7 @@ class Dialect:
     characters: frozenset[str]
     home: Mapping[str, float]
     start: tuple[Function, ...]
+    own_axes: frozenset[str] = frozenset({"x", "y", "z", "c", "b", "slide"})
     travel: Mapping[str, tuple[float, float]] = field(default_factory=dict)
     tool_divisor: int = 100
     longest_block: int = 80
@@ -190,7 +192,6 @@ class Dialect:
     x_is_diameter: bool = True
     arc_tolerance: float = 0.02
     clearance: float = 0.0
-    clamp_letter: str = "S"
     dwell: Mapping[str, float] = field(default_factory=lambda: {"X": 1.0, "U": 1.0, "P": 0.001})
     call_depth: int = 10
     line_comment: str = ";"

@@ -15,10 +15,13 @@ from typing import TYPE_CHECKING, NamedTuple
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
-__all__ = ["LOCAL_VARIABLES", "Cursor", "Expression", "MacroSyntaxError", "UndecidableError", "evaluate", "parse_value"]
+__all__ = ["LOCAL_VARIABLES", "UNKNOWN", "Cursor", "Expression", "MacroSyntaxError", "UndecidableError", "evaluate", "parse_value"]
 
 LOCAL_VARIABLES = 33
 """Variables `#1` to `#33` belong to one program; without a value they are vacant, which can be asked for."""
+
+UNKNOWN = math.nan
+"""Value of a variable that was set to something that cannot be known."""
 
 _DEEPEST = 60
 """Brackets in brackets; more is refused. No control takes nearly as many."""
@@ -269,8 +272,11 @@ def _safely(function: Callable[..., float], *values: float) -> float:
 def _variable(number: float | None, variables: Mapping[int, float]) -> float | None:
     """The value of a variable; None for the vacant one."""
     index = round(number or 0.0)
-    if index in variables:
-        return variables[index]
+    value = variables.get(index)
+    if value is not None:
+        if math.isnan(value):
+            raise UndecidableError(f"#{index} was set to what cannot be known")
+        return value
     if 0 <= index <= LOCAL_VARIABLES:
         return None
     raise UndecidableError(f"the program never sets #{index}")

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from gemel.reading.channel import ChannelText
+from gemel.reading.flow import Flow
+from gemel.reading.interpreter import Interpreter
+from gemel.reading.run import Run
+from gemel.reading.state import State, start_state
+
 if TYPE_CHECKING:
-    from gemel.reading.channel import ChannelText
-    from gemel.reading.run import Run
-    from gemel.reading.state import State
+    from gemel.reading.run import Remark, Step
 
 __all__ = ["interpret"]
 
@@ -21,4 +25,15 @@ def interpret(text: ChannelText, start: State | None = None, *, skip: bool = Fal
         skip: whether blocks that begin with `/` are left out.
         pass_number: noted in every step.
     """
-    raise NotImplementedError
+    state = start.copy() if start else start_state(text.dialect)
+    flow = Flow(text, state)
+    interpreter = Interpreter(text.dialect, state, flow, pass_number)
+    steps: list[Step] = []
+    while (block := flow.next()) is not None:
+        parts = block.parts
+        if skip and parts.skip:
+            continue
+        if parts.words or parts.statements or parts.unknown or interpreter.has_spelling_fault(block):
+            steps.append(interpreter.step(block))
+    remarks: list[Remark] = [remark for step in steps for remark in step.remarks]
+    return Run(text.dialect.channel, tuple(steps), flow.ending, state, tuple(remarks), flow.blocks)

@@ -139,7 +139,8 @@ class Step:
         feed: F in force behind it, None if none.
         feed_mode: in force behind it.
         dwell_s: how long it dwells.
-        cycle: `drill` `peck` `tap` `bore` if a drilling cycle is active in it, else empty.
+        cycle: `drill` `tap` `bore` `single-turn`... if a cycle is active in it, else empty.
+        peck: depth of one peck of a drilling cycle, 0 without.
         compensation: `off` `left` `right` in force.
         skippable: whether it begins with `/`.
         depth: how many subprograms deep.
@@ -163,6 +164,7 @@ class Step:
     feed_mode: str
     dwell_s: float
     cycle: str
+    peck: float
     compensation: str
     skippable: bool
     depth: int

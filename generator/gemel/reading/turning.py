@@ -132,8 +132,8 @@ def _length(line: Line, letter: str, dialect: Dialect, factor: float) -> float |
 def thread(line: Line, state: State, dialect: Dialect) -> tuple[Motion, ...]:
     """Passes of a thread: equal chip areas down to the root, then the finishing ones; first line sets the details.
 
-    First line `P` (finishing passes, pull-out, angle: two digits each), `Q` least depth, `R` finishing allowance; second
-    line X, Z, `R` taper, `P` height, `Q` first depth, F lead. Pass n stands at first depth x sqrt(n).
+    First line `P` (finishing passes, pull-out, angle: two digits each), `Q` least depth, `R` finishing allowance;
+    second line X, Z, `R` taper, `P` height, `Q` first depth, F lead. Pass n stands at first depth x sqrt(n).
     """
     factor = scale(state, dialect)
     if not any(letter in line.values for letter in dialect.axes):
