@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from gemel.documents import PlacedText, place_of
+
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
@@ -28,7 +30,9 @@ def find_station(channel: Channel, station: str) -> Place | None:
         return Place(listed.call, listed.kind, listed.tool)
     more = channel.more
     if more is not None and station.isdecimal() and more.from_ <= int(station) <= more.to:
-        return Place(more.call.format(n=int(station)), more.kind, None)
+        call = more.call.format(n=int(station))
+        place = place_of(more.call)
+        return Place(PlacedText(call, place) if place else call, more.kind, None)
     return None
 
 

@@ -101,8 +101,6 @@ def _rows(job: Job, flats: Flats, dia: float) -> list[Number]:
 def _flat(levels: list[Number], rows: list[Number], cutter: _Cutter) -> list[Step]:
     steps: list[Step] = []
     side = -1.0
-    start = _reach_mm(levels[0], cutter)
-    steps += [Rapid(y=side * start, z=rows[0])]
     for level in levels:
         reach = _reach_mm(level, cutter)
         steps += [Rapid(y=side * reach, z=rows[0]), Rapid(x=level)]

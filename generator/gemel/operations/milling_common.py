@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 __all__ = ["begin_milling", "end_milling", "index", "milling_feed_mm_min", "rotating_speed_rpm"]
 
 _THOUSAND = rule(1000.0, "mm per metre", "definition")
+_ZERO_DEG = rule(0.0, "zero of the C axis", "definition")
 
 
 def rotating_speed_rpm(job: Job, dia_mm: float) -> Number:
@@ -64,7 +65,7 @@ def index(job: Job, angle_deg: float, *, first: bool) -> list[Step]:
     """Turn the part to an angle: brake off (but for the first), C, brake on."""
     spindle = job.operation.spindle
     off: list[Step] = [] if first else [Function(f"c_brake.{spindle}.release")]
-    return [*off, Rapid(c=angle_deg), Function(f"c_brake.{spindle}.engage")]
+    return [*off, Rapid(c=_ZERO_DEG + angle_deg), Function(f"c_brake.{spindle}.engage")]
 
 
 def end_milling(job: Job) -> list[Step]:

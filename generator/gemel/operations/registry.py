@@ -18,6 +18,7 @@ from gemel.operations.groove import face_groove, groove
 from gemel.operations.mill_flats import mill_flats
 from gemel.operations.mill_slot import mill_slot
 from gemel.operations.part_away import part_away
+from gemel.operations.posted_body import posted_body
 from gemel.operations.rough_turn import rough_turn
 from gemel.operations.take_over import take_over
 from gemel.operations.thread_turn import external_thread, internal_thread
@@ -65,6 +66,9 @@ def toolpath(job: Job) -> list[Step]:
     """The steps of one operation, beginning and ending at a safe place.
 
     Raises:
-        Findings: `operation:` faults, when the process cannot make what the family asks.
+        Findings: `operation:` faults, when the process cannot make what the family asks; `body:` faults of a file of
+            blocks that does the work instead.
     """
+    if job.body is not None:
+        return posted_body(job)
     return PROCESSES[job.operation.process](job)
