@@ -5,11 +5,11 @@ The tracing environment compiles the same sources with every expression wrapped 
 
 from __future__ import annotations
 
-from types import MethodType
+import operator
 from typing import TYPE_CHECKING, Any
 
-from jinja2 import FunctionLoader, StrictUndefined, Undefined
-from jinja2.exceptions import SecurityError
+from jinja2 import FunctionLoader, StrictUndefined, nodes
+from jinja2.compiler import CodeGenerator
 from jinja2.ext import Extension
 from jinja2.lexer import Token
 from jinja2.runtime import Macro
@@ -18,10 +18,10 @@ from jinja2.sandbox import ImmutableSandboxedEnvironment
 from gemel.writing.marks import Site, literal_mark
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Callable, Iterator, Mapping
 
+    from jinja2.compiler import Frame
     from jinja2.lexer import TokenStream
-    from jinja2.runtime import Context
 
 __all__ = ["TRACE", "TemplateEnvironment", "TracingEnvironment"]
 
@@ -32,13 +32,37 @@ _FILTERS = ("upper", "trim")
 _TESTS = ("none", "in")
 
 
+class _DirectCalls(CodeGenerator):
+    """Calls without a detour: `getattr` has seen to it that templates reach macros and gemel's own words only."""
+
+    def visit_Call(self, node: nodes.Call, frame: Frame, forward_caller: bool = False) -> None:  # noqa: FBT001, FBT002, N802 # the name and signature are Jinja2's
+        """Emit the call."""
+        self.write("environment.direct(")
+        if isinstance(node.node, nodes.Name) and node.node.name == TRACE:
+            self.write("environment.trace")
+        else:
+            self.visit(node.node, frame)
+        self.signature(node, frame, {"caller": "caller"} if forward_caller else None)
+        self.write(")")
+
+
 class TemplateEnvironment(ImmutableSandboxedEnvironment):
-    """An environment over template texts: `templates` by name, `folder` for their shown file names."""
+    """An environment over template texts: `templates` by name, `folder` for their shown file names.
+
+    Its globals must stand before the first template is compiled.
+    """
+
+    code_generator_class = _DirectCalls
+    direct: Any = staticmethod(operator.call)
 
     def __init__(self, templates: Mapping[str, str], folder: str, **options: Any) -> None:
         def load(name: str) -> tuple[str, str, Any] | None:
             text = templates.get(name)
-            return None if text is None else (text, f"{folder}/{name}", lambda: True)
+            if text is None:
+                return None
+            # Names that a template binds itself are plain variables in its macros: no lookup at every call.
+            bound = "".join(f"{{% set {word} = {word} %}}" for word in self.globals)
+            return bound + text, f"{folder}/{name}", lambda: True
 
         super().__init__(
             loader=FunctionLoader(load),
@@ -51,6 +75,7 @@ class TemplateEnvironment(ImmutableSandboxedEnvironment):
             **options,
         )
         self.folder = folder
+        self._records: set[type] = set()
         self.filters = {name: self.filters[name] for name in _FILTERS}
         self.tests = {name: self.tests[name] for name in _TESTS}
         self.globals = {}
@@ -59,24 +84,22 @@ class TemplateEnvironment(ImmutableSandboxedEnvironment):
         """The attribute, or the value of a mapping under that key; nothing that begins with `_`, nothing to call."""
         if attribute[:1] == "_":
             return self.unsafe_undefined(obj, attribute)
-        if isinstance(obj, dict):
-            return obj[attribute] if attribute in obj else self.undefined(obj=obj, name=attribute)
         try:
-            value = getattr(obj, attribute)
+            if type(obj) in self._records:
+                return getattr(obj, attribute)
+            return self._careful(obj, attribute)
         except AttributeError:
             return self.undefined(obj=obj, name=attribute)
-        return self.unsafe_undefined(obj, attribute) if callable(value) and not isinstance(value, Macro) else value
 
-    def call(self, context: Context, obj: Any, /, *args: Any, **kwargs: Any) -> Any:
-        """Call a macro or one of the words that gemel gives to templates; nothing else."""
-        del context
+    def _careful(self, obj: Any, attribute: str) -> Any:
+        """The attribute of an object whose type may have methods."""
+        if isinstance(obj, dict):
+            return obj[attribute] if attribute in obj else self.undefined(obj=obj, name=attribute)
         kind = type(obj)
-        if kwargs:  # the compiler adds these inside loops and blocks, for functions that ask for the context
-            kwargs.pop("_loop_vars", None)
-            kwargs.pop("_block_vars", None)
-        if kind is MethodType or kind is Macro or isinstance(obj, Undefined):
-            return obj(*args, **kwargs)
-        raise SecurityError(f"{obj!r} may not be called")
+        if not any(callable(getattr(kind, name, None)) for name in dir(kind) if name[:1] != "_"):
+            self._records.add(kind)
+        value = getattr(obj, attribute)
+        return self.unsafe_undefined(obj, attribute) if callable(value) and type(value) is not Macro else value
 
 
 class _Tracing(Extension):
@@ -121,9 +144,11 @@ class TracingEnvironment(TemplateEnvironment):
 
     Attributes:
         sites: every template line that prints something, in the order of compilation.
+        trace: takes what an expression prints and the index of its site.
     """
 
-    def __init__(self, templates: Mapping[str, str], folder: str) -> None:
+    def __init__(self, templates: Mapping[str, str], folder: str, trace: Callable[[object, int], object]) -> None:
+        self.trace = trace
         self.sites: list[Site] = []
         self._index: dict[Site, int] = {}
         super().__init__(templates, folder, extensions=[_Tracing])

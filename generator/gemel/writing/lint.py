@@ -71,7 +71,7 @@ def _codes(tree: nodes.Template, environment: TemplateEnvironment, label: Callab
         path = _path(node)
         here: object = environment.globals
         for attribute in path if path[:1] == ["codes"] else ():
-            known = here if isinstance(here, dict) else getattr(type(here), "model_fields", {})
+            known = here if isinstance(here, dict) else getattr(here, "__dict__", {})
             if attribute in known:
                 here = environment.getattr(here, attribute)
             elif here is not None:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, NamedTuple
 
+from gemel.documents import PlacedText
 from gemel.numbers import Number, Source
 
 if TYPE_CHECKING:
@@ -129,11 +130,11 @@ class Trace:
         at = len(sites) - 1
         while at >= 0 and sites[at] < 0:
             sites[at] = site
-            value_there = self.values[at]
-            if isinstance(value_there, float | int) and not isinstance(value_there, Number):
-                self._check(value_there, site)
+            there = self.values[at]
+            if type(there) is not Number and isinstance(there, float | int):
+                self._check(there, site)
             at -= 1
-        if isinstance(value, str) and (not value or not value.isascii()) and (not value or _MARKS.search(value)):
+        if type(value) is str and (not value or (not value.isascii() and _MARKS.search(value))):
             return value
         self._check(value, site)
         marked = self.piece(str(value), value)
@@ -141,7 +142,8 @@ class Trace:
         return marked
 
     def _check(self, value: object, site: int) -> None:
-        if isinstance(value, Number) or isinstance(getattr(value, "place", None), Source):
+        kind = type(value)
+        if kind is PlacedText or kind is Number or isinstance(getattr(value, "place", None), Source):
             return
         if isinstance(value, float | int) or (isinstance(value, str) and any(c.isdigit() for c in value)):
             self.unknown.append((value, site))

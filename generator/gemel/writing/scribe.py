@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from jinja2.runtime import Macro
+
 from gemel.findings import Findings, Label, Span
 from gemel.writing.codes import NO_MACRO, UNFINISHED
 from gemel.writing.comments import Comments
 from gemel.writing.marks import Address, Trace, strip
 from gemel.writing.situation import Now
-from gemel.writing.views import OperationView, StageView
+from gemel.writing.views import OperationView, StageView, record_of
 from gemel.writing.words import Words
 
 if TYPE_CHECKING:
-    from jinja2.runtime import Macro
-
     from gemel.machines.schema import Machine
     from gemel.operations.steps import Step
     from gemel.writing.environment import TemplateEnvironment
@@ -39,9 +39,10 @@ class Scribe:
         comments = Comments(machine, words, tracer)
         self._comment_start = str(machine.lines.comment.start)
         environment.globals.update(
-            codes=machine.codes,
-            machine=machine,
+            codes=record_of(machine.codes),
+            machine=record_of(machine),
             now=self._now,
+            axes=words.axes,
             lengths=words.lengths,
             angles=words.angles,
             feeds=words.feeds,
@@ -57,7 +58,9 @@ class Scribe:
         )
         self._program = environment.get_template(PROGRAM)
         self._macros: dict[str, Macro] = {
-            name: value for name, value in vars(environment.get_template(STEPS).module).items() if name[:1] != "_"
+            name: value
+            for name, value in vars(environment.get_template(STEPS).module).items()
+            if isinstance(value, Macro)
         }
 
     def program(self, view: ProgramView) -> str:

@@ -13,6 +13,10 @@ if TYPE_CHECKING:
 
 __all__ = ["Now"]
 
+_MOVES = frozenset({Rapid.kind, Feed.kind, Arc.kind, ThreadPass.kind})
+_CYCLES = frozenset({Drill.kind, Tap.kind})
+_ELSEWHERE = frozenset({Home.kind, Posted.kind})
+
 
 @dataclass(slots=True)
 class Now:
@@ -44,11 +48,15 @@ class Now:
 
     def meet(self, step: Step) -> None:
         """Take in what must be known to write `step`."""
-        if isinstance(step, ToolpathState):
+        kind = step.kind
+        if kind == "state":
+            assert isinstance(step, ToolpathState)
             self.feed_mode, self.plane, self.spindle = step.feed_mode, step.plane, step.spindle
-        elif isinstance(step, FeedMode):
+        elif kind == "feed_mode":
+            assert isinstance(step, FeedMode)
             self.feed_mode = step.mode
-        elif isinstance(step, Drill | Tap):
+        elif kind in _CYCLES:
+            assert isinstance(step, Drill | Tap)
             here = self.x if step.along == "x" else self.z
             self.at_clear = here is not None and abs(float(here) - float(step.clear)) < 1e-6
             if isinstance(step, Tap):
@@ -56,13 +64,16 @@ class Now:
 
     def leave(self, step: Step) -> None:
         """Take in where `step` has brought the axes."""
-        if isinstance(step, Rapid | Feed | Arc | ThreadPass | Drill | Tap):
+        kind = step.kind
+        if kind in _MOVES:
+            assert isinstance(step, Rapid | Feed | Arc | ThreadPass)
             self.x = self.x if step.x is None else step.x
             self.z = self.z if step.z is None else step.z
-        if isinstance(step, Home | Posted):
-            self.x = self.z = None
-        if isinstance(step, Drill | Tap):
+        elif kind in _CYCLES:
+            assert isinstance(step, Drill | Tap)
             if step.along == "x":
-                self.x = step.clear
+                self.x, self.z = step.clear, self.z if step.z is None else step.z
             else:
-                self.z = step.clear
+                self.x, self.z = self.x if step.x is None else step.x, step.clear
+        elif kind in _ELSEWHERE:
+            self.x = self.z = None

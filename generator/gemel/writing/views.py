@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, ClassVar
+from types import SimpleNamespace
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from pydantic import BaseModel
 
 import gemel
 from gemel.documents import PlacedText, place_of
@@ -22,7 +25,7 @@ if TYPE_CHECKING:
     from gemel.operations.steps import Step
     from gemel.pairs import ChannelPlan, PlannedStage, TitlePart
 
-__all__ = ["ChannelView", "OperationView", "ProgramView", "StageView", "ToolView", "program_view"]
+__all__ = ["ChannelView", "OperationView", "ProgramView", "StageView", "ToolView", "program_view", "record_of"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +107,15 @@ class ProgramView:
     stages: tuple[RowView, ...]
     closing: StageView
     repeat: bool
+
+
+def record_of(value: Any) -> Any:
+    """A model or mapping with names for keys as a record of attributes, all the way down."""
+    if isinstance(value, BaseModel):
+        return SimpleNamespace(**{name: record_of(getattr(value, name)) for name in type(value).model_fields})
+    if isinstance(value, dict) and all(str(key).isidentifier() for key in value):
+        return SimpleNamespace(**{key: record_of(item) for key, item in value.items()})
+    return value
 
 
 def program_view(part: Part, plan: ChannelPlan, machine: Machine, *, repeat: bool, stamp: str) -> ProgramView:

@@ -24,6 +24,7 @@ __all__ = ["Tracer", "Words", "formatted"]
 
 _MM = rule(25.4, "mm per inch", "exact by definition, international yard and pound agreement of 1959")
 _FOOT = rule(0.3048, "m per foot", "exact by definition, international yard and pound agreement of 1959")
+_MOST_SPELLINGS = 1 << 16
 _THOUSAND = rule(1000.0, "thousandths per unit", "a whole number counts the control's thousandths")
 
 
@@ -48,18 +49,34 @@ class Words:
         self._piece = tracer.piece
         self._now = now
         self._inch = machine.unit == "inch"
-        self._length = numbers.length.number_form()
-        self._angle = numbers.angle.number_form()
+        self._length = _Speller(numbers.length.number_form())
+        self._angle = _Speller(numbers.angle.number_form())
         self._feeds = {
-            "per_minute": numbers.feed_per_minute.number_form(),
-            "per_revolution": numbers.feed_per_revolution.number_form(),
+            "per_minute": _Speller(numbers.feed_per_minute.number_form()),
+            "per_revolution": _Speller(numbers.feed_per_revolution.number_form()),
         }
-        self._speed = numbers.speed.number_form()
-        self._surface = numbers.surface_speed.number_form()
-        self._dwell = numbers.dwell.number_form()
-        self._peck = numbers.peck.number_form()
+        self._speed = _Speller(numbers.speed.number_form())
+        self._surface = _Speller(numbers.surface_speed.number_form())
+        self._dwell = _Speller(numbers.dwell.number_form())
+        self._whole = _Speller(NumberForm(0, "never"))
+        self._peck = _Speller(numbers.peck.number_form())
         self._comment = NumberForm(numbers.length.decimals, "needed", "drop", "keep")
         self._functions: dict[str, str] = {}
+
+    def axes(self, step: Any, letters: dict[str, str]) -> str:
+        """` X15. Z-2. C45.`: the words of all axes that the step names, `letters` by axis, in that order."""
+        text = ""
+        for axis, letter in letters.items():
+            value = getattr(step, axis)
+            if value is None:
+                continue
+            if axis == "c":
+                text += self._piece(f" {letter}{self._angle[value]}", value)
+            else:
+                if self._inch:
+                    value = value / _MM
+                text += self._piece(f" {letter}{self._length[value]}", value)
+        return text
 
     def lengths(self, *pairs: Any) -> str:
         """` X15. Z-2.`: letters and lengths in turn; a length of None leaves its word out."""
@@ -100,14 +117,14 @@ class Words:
         """` P500`, a dwell in whole milliseconds; nothing for None."""
         if seconds is None:
             return ""
-        return self._word(letter, seconds * _THOUSAND, NumberForm(0, "never"), vanishing=True)
+        return self._word(letter, seconds * _THOUSAND, self._whole, vanishing=True)
 
     def pecks(self, letter: str, value: float | None) -> str:
         """` Q2000`, the depth of a peck by the machine's form: thousandths where it has no point."""
         if value is None:
             return ""
         length = self._converted(value)
-        if self._peck.point == "never":
+        if self._peck.form.point == "never":
             length = length * _THOUSAND
         return self._word(letter, length, self._peck, vanishing=True)
 
@@ -137,17 +154,33 @@ class Words:
     def _converted(self, value: float) -> float:
         return value / _MM if self._inch else value
 
-    def _word(self, letter: str | float | None, value: float, form: NumberForm, *, vanishing: bool = False) -> str:
-        try:
-            text = spell(value, form)
-        except ValueError:
-            raise Findings([NOT_FINITE.found(f"{letter} has the value {float(value)}", *_leaf(value))]) from None
+    def _word(self, letter: str, value: float, speller: _Speller, *, vanishing: bool = False) -> str:
+        text = speller[value]
         if vanishing and value and not text.strip("-0."):
             raise Findings([_vanished(letter, text, value)])
         return self._piece(f" {letter}{text}", value)
 
 
-def _vanished(letter: str | float | None, text: str, value: float) -> Finding:
+class _Speller(dict[float, str]):
+    """Spellings in one form, remembered: programs repeat their numbers."""
+
+    def __init__(self, form: NumberForm) -> None:
+        super().__init__()
+        self.form = form
+
+    def __missing__(self, value: float) -> str:
+        try:
+            text = spell(value, self.form)
+        except ValueError:
+            cause = f"a number of the program has the value {float(value)}"
+            raise Findings([NOT_FINITE.found(cause, *_leaf(value))]) from None
+        if len(self) > _MOST_SPELLINGS:
+            self.clear()
+        self[float(value)] = text
+        return text
+
+
+def _vanished(letter: str, text: str, value: float) -> Finding:
     return VANISHED.found(f"{letter} of {float(value):g} is spelled `{letter}{text}`", *_leaf(value))
 
 

@@ -9,7 +9,7 @@ from gemel.findings import Findings, Label, Span
 from gemel.writing.checks import check_lines, prefixes
 from gemel.writing.codes import MAP_DROPPED, NO_ORIGIN, NO_TEMPLATE, PRIVATE
 from gemel.writing.comments import STAMP
-from gemel.writing.environment import TRACE, TemplateEnvironment, TracingEnvironment
+from gemel.writing.environment import TemplateEnvironment, TracingEnvironment
 from gemel.writing.lint import FAULTS, fault_of, lint, lint_names
 from gemel.writing.marks import PRIVATE_USE, Plain, Trace, strip
 from gemel.writing.origins import TextMap
@@ -75,9 +75,8 @@ class Writer:
         findings = [*_private(self._templates, folder), *lint(self._plain, self._templates)]
         if findings:
             raise Findings(findings)
-        self._tracing = TracingEnvironment(self._templates, folder)
         trace = Trace()
-        self._tracing.globals[TRACE] = trace.output
+        self._tracing = TracingEnvironment(self._templates, folder, trace.output)
         try:
             self._scribes = Scribe(self._plain, machine, Plain()), Scribe(self._tracing, machine, trace)
         except FAULTS as error:
