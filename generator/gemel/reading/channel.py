@@ -107,7 +107,8 @@ class ChannelText:
         for file in self.files:
             starts = _starts(file)
             ends = [s.at for s in starts[1:]] + [len(file)]
-            for start, end in zip(starts, ends, strict=True):
+            # A file without any program number has an end and no start.
+            for start, end in zip(starts, ends, strict=False):
                 found.setdefault(start.number, Section(file, start.at, end, start.number))
         return found
 
