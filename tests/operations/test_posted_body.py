@@ -17,6 +17,7 @@ from gemel.operations.steps import Function, Note, Posted, Rapid, Step, ToolCall
 from support.pairs import machine, part
 
 FILE = "families/posted/rough.nc"
+MATERIAL = "{title: steel, density: 7850, force: 2000, force_exponent: 0.25, source: none}"
 GOOD = b"""%
 o0042 (ROUGH, POSTED ELSEWHERE)
 n5 g21 g18 g54
@@ -41,12 +42,12 @@ def _job(text: bytes, channel: str = "lower", name: str = "twin-turnmill") -> Jo
     shop = machine(name)
     turning = channel == "lower"
     kind = "{kind: turning, type: turning, title: rough}" if turning else "{kind: rotating, type: drill, title: drill}"
-    common = {"feature": "body", "channel": channel, "spindle": "left", "tool": "x", "body": "posted/rough.nc"}
-    operation = (
-        RoughTurn.model_construct(process="rough_turn", **common)
-        if turning
-        else DrillCross.model_construct(process="drill_cross", **common)
+    process = "rough_turn" if turning else "drill_cross"
+    written = (
+        f"{{feature: body, process: {process}, channel: {channel}, spindle: left, tool: x, body: posted/rough.nc}}"
     )
+    place = compose(written, "families/block.yaml")
+    operation = validate(RoughTurn, place) if turning else validate(DrillCross, place)
     tool = validate(Tool, compose(kind, "templates/tools.yaml"))
     return Job(
         part=part(),
@@ -58,7 +59,7 @@ def _job(text: bytes, channel: str = "lower", name: str = "twin-turnmill") -> Jo
         station="1",
         call=shop.channels[channel].stations["1"].call,
         cutting=Cutting(),
-        material=Material.model_construct(),
+        material=validate(Material, compose(MATERIAL, "templates/materials.yaml")),
         machine=shop,
         channel=shop.channels[channel],
         spindle=shop.spindles["left"],
