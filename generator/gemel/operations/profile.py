@@ -32,8 +32,8 @@ class ContourMove:
     clockwise: bool = False
 
 
-def contour(job: Job, profile: Turned) -> list[ContourMove]:
-    """The moves from the front edge of the first step to the far end of the last.
+def contour(job: Job, profile: Turned, *, roughing: bool = False) -> list[ContourMove]:
+    """The moves from the front edge of the first step to the far end of the last; roughing need not fit fillets.
 
     Convex roundings run counter-clockwise, fillets clockwise, seen with +X up and +Z to the right
     (a quarter from X0 Z0 to X20 Z-10 about X0 Z-10 is counter-clockwise, right-hand ZX plane).
@@ -45,6 +45,8 @@ def contour(job: Job, profile: Turned) -> list[ContourMove]:
     before: float | None = None
     for step, (start, end) in zip(profile.steps, profile.spans(), strict=True):
         _check(job, step, before, end - start)
+        if not roughing:
+            _check_corner(job, step)
         moves += _edge(step, start, first=before is None)
         far = step.taper_to_mm if step.taper_to_mm is not None else step.dia_mm
         if step.fillet_mm > 0:
@@ -67,7 +69,6 @@ def _edge(step: TurnedStep, start: float, *, first: bool) -> list[ContourMove]:
 
 
 def _check(job: Job, step: TurnedStep, before: float | None, length: float) -> None:
-    nose = job.tool.nose_radius_mm
     edges = (step.chamfer_mm if step.radius_mm <= 0 else step.radius_mm) + step.fillet_mm
     if length <= 0 or edges > length:
         cause = f"a step of {length:g} mm cannot hold its edges of {float(edges):g}"
@@ -78,6 +79,10 @@ def _check(job: Job, step: TurnedStep, before: float | None, length: float) -> N
     if step.dia_mm > job.part.stock.round_mm:
         cause = f"{float(step.dia_mm):g} is larger than the bar of {float(job.part.stock.round_mm):g}"
         raise fault(job, codes.UNREACHABLE, cause, step.dia_mm)
+
+
+def _check_corner(job: Job, step: TurnedStep) -> None:
+    nose = job.tool.nose_radius_mm
     if nose is not None and 0 < step.fillet_mm < nose:
         cause = f"a fillet of {float(step.fillet_mm):g} is smaller than the tool's corner of {float(nose):g}"
         raise fault(job, codes.TOOL_FIT, cause, step.fillet_mm, nose)

@@ -28,7 +28,7 @@ def rough_turn(job: Job) -> list[Step]:
     """
     operation = job.operation_as(RoughTurn)
     profile = job.feature_as(Turned)
-    contour(job, profile)
+    contour(job, profile, roughing=True)
     feed = need(job, job.cutting.feed_mm_rev, "a feed")
     depth = need(job, job.cutting.depth_mm, "a depth of pass")
     stock = job.part.stock.round_mm
