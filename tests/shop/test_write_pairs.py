@@ -156,6 +156,16 @@ def test_without_identity_nothing_is_written(shop: Shop, monkeypatch: pytest.Mon
     assert not (shop.root / "output").exists()
 
 
+def test_nothing_to_commit_needs_no_identity(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    """In a clone where all pairs are as they should be, `write` runs without name, branch or address."""
+    write(shop)
+    for name in [n for n in os.environ if n.startswith(("GIT_AUTHOR", "GIT_COMMITTER"))]:
+        monkeypatch.delenv(name)
+    monkeypatch.delenv("EMAIL", raising=False)
+    git(shop.root, "checkout", "--quiet", "--detach")
+    assert {o.done for o in write(shop)} == {Done.UNCHANGED}
+
+
 def test_a_second_gemel_is_refused(shop: Shop) -> None:
     """While the shop is held, nothing is written."""
     with hold_shop(shop.root, "writing pairs"), pytest.raises(Findings) as error:

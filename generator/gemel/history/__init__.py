@@ -4,7 +4,7 @@ Takes texts and digests; gives stored pairs, commits, or `Findings`.
 May import findings and what is below. The only layer that talks to git.
 """
 
-from gemel.history.git import Repository, create_repository, open_repository
+from gemel.history.git import Repository, create_repository, open_repository, read_repository
 from gemel.history.lock import hold_shop
 from gemel.history.pairs import StoredPair, orphans, read_pair, recover, store_pair
 from gemel.history.record import PairName, Record, digest
@@ -20,6 +20,7 @@ __all__ = [
     "open_repository",
     "orphans",
     "read_pair",
+    "read_repository",
     "recover",
     "store_pair",
 ]

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
     from gemel.findings import Explanation, Finding
 
-__all__ = ["Repository", "blob_id", "create_repository", "open_repository"]
+__all__ = ["Repository", "blob_id", "create_repository", "open_repository", "read_repository"]
 
 _TRIES = 20
 _SCRATCH = "gemel-scratch-"
@@ -54,7 +54,7 @@ class Repository:
     Attributes:
         root: the shop's folder, which is the top of the working tree.
         folder: where git keeps its files for this working tree.
-        branch: full name of the branch that is checked out.
+        branch: full name of the branch that is checked out; `HEAD` without one.
         zero: the id that means `no commit yet`, as long as this repository's ids are.
     """
 
@@ -76,6 +76,21 @@ class Repository:
         """The branch's last commit; `zero` when it has none."""
         answer = self._ask("rev-parse", "--verify", "--quiet", f"{self.branch}^{{commit}}")
         return answer.out.decode().strip() or self.zero
+
+    def check_ready(self) -> None:
+        """See that a commit can be made.
+
+        Raises:
+            Findings: `git:unfinished`, `git:detached`, `git:no-identity`.
+        """
+        for name, what in _HALVES.items():
+            if (self.folder / name).exists():
+                raise _fault(codes.UNFINISHED, f"{what} is under way in this repository", self.root)
+        if self.branch == "HEAD":
+            raise _fault(codes.DETACHED, "no branch is checked out, so a commit would belong to none", self.root)
+        for who in ("GIT_AUTHOR_IDENT", "GIT_COMMITTER_IDENT"):
+            if self._ask("var", who).status:
+                raise _fault(codes.IDENTITY, "git does not know your name and e-mail address", self.root)
 
     def sweep(self) -> None:
         """Take away what a killed gemel left in git's folder. The shop's lock is held."""
@@ -173,26 +188,28 @@ def blob_id(data: bytes, zero: str) -> str:
     return hashlib.new(name, b"blob %d\0" % len(data) + data, usedforsecurity=False).hexdigest()
 
 
+def read_repository(shop: Path) -> Repository:
+    """The shop's repository, for reading: a working tree of its own. `branch` is HEAD where none is checked out.
+
+    Raises:
+        Findings: `git:no-git`, `git:no-repository`, `git:foreign-repository`, `git:bare`, `git:refused`.
+    """
+    folder = _folder_of(shop)
+    env = {"GIT_DIR": str(folder), "GIT_WORK_TREE": str(shop)}
+    branch = _git(shop, ("symbolic-ref", "--quiet", "HEAD"), b"", env).out.decode().strip()
+    ids = _git(shop, ("rev-parse", "--show-object-format"), b"", env).out.decode().strip()
+    return Repository(shop, folder, branch or "HEAD", "0" * (64 if ids == "sha256" else 40))
+
+
 def open_repository(shop: Path) -> Repository:
-    """The shop's repository, checked: a working tree of its own, a branch, an identity, nothing half done.
+    """The shop's repository, ready for commits: a branch, an identity, nothing half done.
 
     Raises:
         Findings: one of the `git:` codes; nothing has been changed.
     """
-    folder = _folder_of(shop)
-    env = {"GIT_DIR": str(folder), "GIT_WORK_TREE": str(shop)}
-    for name, what in _HALVES.items():
-        if (folder / name).exists():
-            raise _fault(codes.UNFINISHED, f"{what} is under way in this repository", shop)
-    branch = _git(shop, ("symbolic-ref", "--quiet", "HEAD"), b"", env).out.decode().strip()
-    if not branch:
-        raise _fault(codes.DETACHED, "no branch is checked out, so a commit would belong to none", shop)
-    for who in ("GIT_AUTHOR_IDENT", "GIT_COMMITTER_IDENT"):
-        answer = _git(shop, ("var", who), b"", env)
-        if answer.status:
-            raise _fault(codes.IDENTITY, "git does not know your name and e-mail address", shop)
-    ids = _git(shop, ("rev-parse", "--show-object-format"), b"", env).out.decode().strip()
-    return Repository(shop, folder, branch, "0" * (64 if ids == "sha256" else 40))
+    repository = read_repository(shop)
+    repository.check_ready()
+    return repository
 
 
 def _folder_of(shop: Path) -> Path:

@@ -8,7 +8,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from gemel.findings import Finding, Findings
-from gemel.history import PairName, hold_shop, open_repository, orphans, read_pair, recover, store_pair
+from gemel.history import PairName, hold_shop, orphans, read_pair, read_repository, recover, store_pair
 from gemel.history.git import blob_id
 from gemel.history.record import RECORD
 from gemel.shop import pipeline
@@ -123,7 +123,7 @@ class Writing:
         with ExitStack() as stack:
             repository = None
             if not self.order.dry_run:
-                repository = open_repository(self.shop.root) if self.order.commit else None
+                repository = read_repository(self.shop.root) if self.order.commit else None
                 stack.enter_context(hold_shop(self.shop.root, "writing pairs"))
                 recover(self.shop.root)
                 if repository is not None:
@@ -169,6 +169,7 @@ class _Writer:
     order: Order
     repository: Repository | None
     tracked: dict[str, str] = field(default_factory=dict, init=False)
+    ready: bool = field(default=False, init=False)
 
     def __post_init__(self) -> None:
         if self.repository is not None:
@@ -193,11 +194,18 @@ class _Writer:
                 raise
             return Outcome(title, Done.REFUSED, findings=(*error.findings, *made.findings))
 
+    def _check_ready(self) -> None:
+        """Before the first byte is written: can git take a commit? Where nothing changes nobody needs to know."""
+        if self.repository is not None and not self.ready:
+            self.repository.check_ready()
+            self.ready = True
+
     def _unchanged(self, title: str, made: MadePair, before: StoredPair) -> Outcome:
         """Nothing is written; what a killed gemel left uncommitted is committed."""
         files = _files(before.name.folder, before.texts, before.raw_record)
         done, commit = Done.UNCHANGED, None
         if self.repository is not None and not self._has(files):
+            self._check_ready()
             commit = self.repository.commit(files, (), _message(made, (), self.order))
             done = Done.COMMITTED if commit else Done.UNCHANGED
         return Outcome(title, done, before.name.folder, findings=made.findings, commit=commit)
@@ -219,6 +227,7 @@ class _Writer:
                 if data != old.get(file)
             ]
             return Outcome(title, Done.WOULD_CHANGE, name.folder, changes, "\n".join(shown), made.findings)
+        self._check_ready()
         store_pair(self.shop.root, made.texts, made.record, before)
         commit = None
         if self.repository is not None:
