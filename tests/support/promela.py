@@ -69,7 +69,7 @@ def run_spin(model: str, folder: Path) -> dict[int, set[str]]:
     (folder / "pairs.pml").write_text(model)
     commands = (
         ["spin", "-a", "pairs.pml"],
-        ["gcc", "-O1", "-w", "-DSAFETY", "-DNOREDUCE", "-DVECTORSZ=4096", "-o", "pan", "pan.c"],
+        ["gcc", "-O0", "-w", "-DSAFETY", "-DNOREDUCE", "-DVECTORSZ=4096", "-o", "pan", "pan.c"],
         ["./pan", "-c0", "-E", "-m200000"],
     )
     for command in commands:
@@ -151,10 +151,11 @@ def _node(index: int, node: Node, channel: int, models: Sequence[ChannelModel]) 
         *(s for d in node.deeds for s in _deed(d, node, channel, count)),
         *_behind(node, channel, count),
         _occupied(following, channel),
-        *_meetings(count),
+        *(_meetings(count) if _matters(node, following) else ()),
     ]
     inner = ";\n    ".join(body)
-    return f"N{index}: d_step {{\n    {inner}\n  }}; goto N{node.next};"
+    # A jump may not lead into a d_step itself, but to the choice around it.
+    return f"N{index}: if :: d_step {{\n    {inner}\n  }}; goto N{node.next} fi;"
 
 
 def _wait(index: int, node: Node, channel: int) -> str:
@@ -164,9 +165,9 @@ def _wait(index: int, node: Node, channel: int) -> str:
     release = "; ".join(f"at[{c}] = 0; go[{c}] = 1" for c in named)
     ended = " || ".join(f"done[{c}]" for c in named if c != channel) or "false"
     return (
-        f"N{index}: d_step {{ at[{channel}] = {node.number}; {_when(everybody, release)} }};\n"
+        f"N{index}: if :: d_step {{ at[{channel}] = {node.number}; {_when(everybody, release)} }} fi;\n"
         f"  if :: d_step {{ go[{channel}] -> go[{channel}] = 0 }}; goto N{node.next}\n"
-        f"     :: ({ended}) -> {_hit('waits:ended')}; endw{index}: false fi;"
+        f"     :: (!go[{channel}] && ({ended})) -> {_hit('waits:ended')}; endw{index}: false fi;"
     )
 
 
@@ -174,6 +175,11 @@ _MEET = {
     "zones:left": "in0[{a}] && in0[{b}] || fwd && (in0[{a}] && in1[{b}] || in1[{a}] && in0[{b}])",
     "zones:right": "in1[{a}] && in1[{b}]",
 }
+
+
+def _matters(node: Node, following: Node) -> bool:
+    """Whether the block can bring two channels together: it enters, changes the tool inside, or moves the slide."""
+    return following.inside != (-1, -1) or any(d.kind.startswith("slide") for d in node.deeds)
 
 
 def _meetings(count: int) -> Iterator[str]:
@@ -190,15 +196,25 @@ def _behind(node: Node, channel: int, count: int) -> Iterator[str]:
                 yield _when(f"in1[{other}] || (f0 || fwd) && in0[{other}]", _hit("zones:slide"))
 
 
+_TURNING = frozenset({"start", "sync-on", "sync-off", "stop"})
+_HOLDING = frozenset({"open", "close", "cut-off"})
+
+
 def _deed(deed: Deed, node: Node, channel: int, count: int) -> Iterator[str]:
     """One deed: rules judged on the state before, the change, rules judged on the change."""
+    if deed.kind not in _TURNING | _HOLDING:
+        yield from _change(deed, node, channel, count)
+        return
     yield "loose_l = lt && !lc; loose_r = rt && !rc && !syn; twist = held == 1 && lc && (lt || rt) && !syn"
-    yield "tl = 0; tr = 0"
+    starts = deed.kind in {"start", "sync-on"}
+    if starts:
+        yield "tl = 0; tr = 0"
     yield from _change(deed, node, channel, count)
     yield _when("(lt && !lc && !loose_l) || (rt && !rc && !syn && !loose_r)", _hit("holding:2"))
     yield _when("held == 1 && lc && (lt || rt) && !syn && !twist", _hit("holding:4"))
-    yield _when("(tl && lx) || (tr && rx)", _hit("holding:10-start"))
-    yield _when("(tl && lb) || (tr && rb)", _hit("holding:13"))
+    if starts:
+        yield _when("(tl && lx) || (tr && rx)", _hit("holding:10-start"))
+        yield _when("(tl && lb) || (tr && rb)", _hit("holding:13"))
 
 
 def _change(deed: Deed, node: Node, channel: int, count: int) -> Iterator[str]:
