@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from gemel.findings import Label, Span
@@ -20,8 +21,10 @@ __all__ = ["check_lines", "prefixes"]
 def check_lines(text: str, channel: str, machine: Machine) -> list[Finding]:
     """Blocks too long, characters that the control does not take, empty lines; `text` ends lines with LF."""
     rules = machine.lines
-    refused = re.compile(f"[^{re.escape(rules.characters)}\n]")
+    refused, any_fault = _patterns(str(rules.characters), rules.longest)
     findings: list[Finding] = []
+    if not any_fault.search(text):
+        return findings
     lines = text.split("\n")
     if lines[-1] == "":
         lines.pop()
@@ -35,6 +38,13 @@ def check_lines(text: str, channel: str, machine: Machine) -> list[Finding]:
     if refused.search(text):
         findings.extend(_characters(lines, channel, refused, machine))
     return findings
+
+
+@lru_cache(maxsize=8)
+def _patterns(characters: str, longest: int) -> tuple[re.Pattern[str], re.Pattern[str]]:
+    """What no line may hold, and what tells that some line has a fault at all."""
+    refused = f"[^{re.escape(characters)}\n]"
+    return re.compile(refused), re.compile(rf"{refused}|^[ \t]*\n|[^\n]{{{longest + 1},}}", re.MULTILINE)
 
 
 def _characters(lines: list[str], channel: str, refused: re.Pattern[str], machine: Machine) -> list[Finding]:

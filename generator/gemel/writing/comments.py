@@ -19,6 +19,7 @@ __all__ = ["STAMP", "Comments"]
 STAMP = "\0" * 10
 """Stands for the stamp until the body is known; no text from outside may hold it."""
 
+_MOST_TEXTS = 10_000
 _Run = tuple[str, object]
 
 
@@ -28,7 +29,8 @@ class Comments:
     def __init__(self, machine: Machine, words: Words, tracer: Tracer) -> None:
         form = machine.lines.comment
         self._start, self._end = str(form.start), str(form.end)
-        self._longest = machine.lines.longest
+        self._room = machine.lines.longest - len(self._start) - len(self._end)
+        self._fit: dict[str, str] = {}
         delimiters = frozenset(self._start + self._end)
         # A blank is a delimiter of nothing; `( ` as a start would otherwise forbid every blank.
         self._allowed = frozenset(machine.lines.characters) - (delimiters - {" "}) | {"\0"}
@@ -38,14 +40,14 @@ class Comments:
 
     def comment(self, *parts: object) -> str:
         """One comment of all parts, cut to what a block takes with a word or two before it."""
-        return self._line(_cut(self._runs(parts), self._room() - 24))
+        return self._line(_cut(self._runs(parts), self._room - 24))
 
     def comments(self, *parts: object) -> str:
         """Comment lines of all parts, broken between words, each with its line end."""
-        return "".join(f"{self._line(line)}\n" for line in _wrapped(self._runs(parts), self._room()))
-
-    def _room(self) -> int:
-        return self._longest - len(self._start) - len(self._end)
+        runs = self._runs(parts)
+        if sum(len(text) for text, _ in runs) <= self._room:
+            return f"{self._line(runs)}\n"
+        return "".join(f"{self._line(line)}\n" for line in _wrapped(runs, self._room))
 
     def _line(self, runs: list[_Run]) -> str:
         inner = "".join(self._piece(text, value) for text, value in runs)
@@ -66,9 +68,17 @@ class Comments:
         return runs
 
     def _checked(self, part: object) -> str:
-        text = " ".join(str(part).upper().split(" "))
+        """The part in capitals; what has passed once is remembered."""
+        given = str(part)
+        known = self._fit.get(given)
+        if known is not None:
+            return known
+        text = given.upper()
         wrong = next((character for character in text if character not in self._allowed), None)
         if wrong is None:
+            if len(self._fit) > _MOST_TEXTS:
+                self._fit.clear()
+            self._fit[given] = text
             return text
         place = place_of(part)
         labels = (label_of(place),) if place else ()

@@ -15,6 +15,8 @@ from gemel.writing.views import OperationView, StageView, record_of
 from gemel.writing.words import Words
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from gemel.machines.schema import Machine
     from gemel.operations.steps import Step
     from gemel.writing.environment import TemplateEnvironment
@@ -55,6 +57,7 @@ class Scribe:
             comment=comments.comment,
             comments=comments.comments,
             write=self.write,
+            say=self.say,
         )
         self._program = environment.get_template(PROGRAM)
         self._macros: dict[str, Macro] = {
@@ -81,10 +84,26 @@ class Scribe:
             text = self._operation(item)
         return self._numbered(text, item.sequence, address) + self.trace.address(_OUTSIDE)
 
+    def say(self, kind: str) -> str:
+        """The blocks of a macro that asks for nothing: `say("home")`."""
+        return self._said(kind, None)
+
     def _operation(self, operation: OperationView) -> str:
-        stage, name = operation.stage, operation.id
-        now, address, said = self._now, self.trace.address, self._said
+        now, said = self._now, self._said
         now.begin()
+        if isinstance(self.trace, Trace):
+            return self._traced(operation, self.trace.address)
+        pieces = [said(operation.kind, operation)]
+        for step in operation.steps:
+            now.meet(step)
+            pieces.append(said(step.kind, step))
+            now.leave(step)
+        return "".join(pieces)
+
+    def _traced(self, operation: OperationView, address: Callable[[Address], str]) -> str:
+        """The same, the text of each step behind its address."""
+        stage, name = operation.stage, operation.id
+        now, said = self._now, self._said
         pieces = [address(Address(stage, name, -1, operation.kind)), said(operation.kind, operation)]
         for index, step in enumerate(operation.steps):
             now.meet(step)
@@ -93,13 +112,13 @@ class Scribe:
             now.leave(step)
         return "".join(pieces)
 
-    def _said(self, kind: str, item: StageView | OperationView | Step) -> str:
+    def _said(self, kind: str, item: StageView | OperationView | Step | None) -> str:
         """The text of the macro of this kind; it is whole lines."""
         macro = self._macros.get(kind)
         if macro is None:
             label = Label(Span(f"{self._environment.folder}/{STEPS}"))
             raise Findings([NO_MACRO.found(f"there is no macro `{kind}`", label)])
-        text = str(macro(item))
+        text: str = macro(item)
         if text and text[-1] != "\n":
             label = Label(Span(f"{self._environment.folder}/{STEPS}"), strip(text).rpartition("\n")[2])
             raise Findings([UNFINISHED.found(f"the text of macro `{kind}` does not end with a line end", label)])
