@@ -7,6 +7,7 @@ facing; each ends at the contour with its allowance, a last pass follows it, and
 
 from __future__ import annotations
 
+import itertools
 import math
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
     from gemel.reading.run import Motion
     from gemel.reading.state import State
 
-__all__ = ["Contour", "follow", "rough"]
+__all__ = ["Contour", "chords_of", "follow", "rough"]
 
 _MOST_LEVELS = 500
 _CHORD = 0.01
@@ -68,7 +69,9 @@ def rough(kind: str, line: Line, contour: Contour | None, state: State, dialect:
         line.remark("not-understood", "the cycle has no depth of cut")
         return ()
     retract = state.cycle_words.get(kind + "R", dialect.cycle_retract)
-    levels = _Levels(0, 2 * depth, (2 * retract, retract)) if letter == "U" else _Levels(1, depth, (2 * retract, retract))
+    levels = (
+        _Levels(0, 2 * depth, (2 * retract, retract)) if letter == "U" else _Levels(1, depth, (2 * retract, retract))
+    )
     points = [(px + allowance[0], pz + allowance[1]) for px, pz in contour.points]
     return _along(_cleared(points, (x, z), levels) + _contour_pass(points, (x, z), levels.across), state)
 
@@ -105,7 +108,7 @@ def _pair(across: float, along: float, a: int) -> tuple[float, float]:
 def _crossing(points: list[tuple[float, float]], level: float, a: int, sense: float) -> float:
     """Where the contour first comes back to the level, else its end."""
     b = 1 - a
-    for before, after in zip(points, points[1:], strict=False):
+    for before, after in itertools.pairwise(points):
         if (after[a] - level) * sense <= 0:
             span = after[a] - before[a]
             share = (level - before[a]) / span if span else 0.0
@@ -143,3 +146,14 @@ def follow(contour: Contour | None, line: Line, state: State) -> tuple[Motion, .
     state.position = contour.motions[-1].end
     back = [] if x is None or z is None else [("rapid", (x, state.position.z or z)), ("rapid", (x, z))]
     return contour.motions + _along(back, state)
+
+
+def chords_of(motions: list[Motion]) -> tuple[tuple[float, float], ...]:
+    """(x_dia, z) of every end of a motion, arcs cut into chords."""
+    points: list[tuple[float, float]] = []
+    for motion in motions:
+        x, z = motion.end.x_dia, motion.end.z
+        if x is None or z is None:
+            return ()
+        points.append((x, z))
+    return tuple(points)

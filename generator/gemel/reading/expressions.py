@@ -15,7 +15,16 @@ from typing import TYPE_CHECKING, NamedTuple
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
-__all__ = ["LOCAL_VARIABLES", "UNKNOWN", "Cursor", "Expression", "MacroSyntaxError", "UndecidableError", "evaluate", "parse_value"]
+__all__ = [
+    "LOCAL_VARIABLES",
+    "UNKNOWN",
+    "Cursor",
+    "Expression",
+    "MacroSyntaxError",
+    "UndecidableError",
+    "evaluate",
+    "parse_value",
+]
 
 LOCAL_VARIABLES = 33
 """Variables `#1` to `#33` belong to one program; without a value they are vacant, which can be asked for."""

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from gemel.reading.channel import ChannelText
 from gemel.reading.flow import Flow
 from gemel.reading.interpreter import Interpreter
 from gemel.reading.run import Run
-from gemel.reading.state import State, start_state
+from gemel.reading.state import start_state
 
 if TYPE_CHECKING:
+    from gemel.reading.channel import ChannelText
     from gemel.reading.run import Remark, Step
+    from gemel.reading.state import State
 
 __all__ = ["interpret"]
 

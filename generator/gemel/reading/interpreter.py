@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from gemel.reading.contour import Contour, follow, rough
+from gemel.reading.assigning import assign
+from gemel.reading.contour import Contour, chords_of, follow, rough
 from gemel.reading.drilling import drill
-from gemel.reading.expressions import UNKNOWN, UndecidableError, evaluate
 from gemel.reading.lexical import check_spelling
 from gemel.reading.line import Line, Lookup
 from gemel.reading.moves import arc, home, lose_position, machine, placed, scale, straight, targets
@@ -23,7 +23,6 @@ if TYPE_CHECKING:
     from gemel.reading.flow import Flow
     from gemel.reading.run import Motion, Remark
     from gemel.reading.state import State
-    from gemel.reading.statements import Statement
 
 __all__ = ["Interpreter"]
 
@@ -33,9 +32,8 @@ _ONE_SHOT = frozenset({"home", "machine", "dwell", "data", "speed-clamp", "origi
 _DRILLING = frozenset({"drill", "tap", "bore"})
 _SINGLE = frozenset({"single-turn", "single-thread", "single-face"})
 _STRAIGHT = frozenset({"rapid", "feed", "thread"})
-_ARGUMENTS = dict(
-    zip("ABCIJKDEFHMQRSTUVWXYZ", (1, 2, 3, 4, 5, 6, 7, 8, 9, 11, 13, 17, 18, 19, 20, 21, 22, 23, 24, 25, 26), strict=True)
-)
+_ARGUMENT_NUMBERS = (1, 2, 3, 4, 5, 6, 7, 8, 9, 11, 13, 17, 18, 19, 20, 21, 22, 23, 24, 25, 26)
+_ARGUMENTS = dict(zip("ABCIJKDEFHMQRSTUVWXYZ", _ARGUMENT_NUMBERS, strict=True))
 """Local variable of each argument of a macro call; common practice, no source."""
 
 
@@ -141,7 +139,6 @@ class Interpreter:
 
     def _modes(self, line: Line) -> None:
         """Puts the modal codes into force."""
-        state = self.state
         for word, function in line.functions:
             kind = function.kind
             if kind == "motion":
@@ -172,7 +169,8 @@ class Interpreter:
             state.position = state.position._replace(z=None)
 
     def _functions(self, line: Line) -> _Functions:
-        before, late = [], []
+        before: list[Function] = []
+        late: list[Function] = []
         for _, function in line.functions:
             kind = function.kind
             if kind == "motion" or kind in _MODAL or kind in _FLOW or kind in _ONE_SHOT:
@@ -213,8 +211,8 @@ class Interpreter:
     def _dwell(self, line: Line) -> float:
         if "dwell" not in line.kinds:
             return 0.0
-        times = [value * unit for letter, unit in self.dialect.dwell.items() if (value := line.take(letter)) is not None]
-        return max(times, default=0.0)
+        units = self.dialect.dwell.items()
+        return max((value * unit for letter, unit in units if (value := line.take(letter)) is not None), default=0.0)
 
     def _moves_nothing(self, line: Line) -> bool:
         """Whether the block's axis words are no motion."""
@@ -330,7 +328,7 @@ class Interpreter:
                 inner._feed_and_speed(below, inner._functions(below))
                 motions += inner._motions(below)
             line.remarks.extend(r for r in below.remarks if r.code != "css-no-clamp")
-        return Contour(_chords(motions), tuple(motions))
+        return Contour(chords_of(motions), tuple(motions))
 
     def _check_feed(self, line: Line, motions: tuple[Motion, ...]) -> None:
         """Says once that a feed move has no feed, until one comes."""
@@ -354,7 +352,7 @@ class Interpreter:
 
     def _flow(self, line: Line) -> None:
         """Assignments, then calls, then end or repeat, then jumps."""
-        self._assign(line)
+        assign(line, self.flow, self.state.variables)
         kinds = line.kinds
         flow = self.flow
         if "call" in kinds or "macro" in kinds:
@@ -378,51 +376,11 @@ class Interpreter:
         if number is None:
             line.remark("no-program", "the call does not say which program")
         elif macro:
-            arguments = {_ARGUMENTS[n]: v for n in list(line.values) if n in _ARGUMENTS and (v := line.take(n)) is not None}
+            letters = [letter for letter in line.values if letter in _ARGUMENTS]
+            arguments = {_ARGUMENTS[n]: v for n in letters if (v := line.take(n)) is not None}
             self.flow.macro(round(number), arguments, line.remark)
         else:
             self.flow.call(round(number), 1 if repeats is None else round(repeats), line.remark)
-
-    def _assign(self, line: Line) -> None:
-        """Makes the block's assignments, each with the values from before the block."""
-        variables = self.state.variables
-        settings: list[Statement] = []
-        unsure: list[Statement] = []
-        for statement in line.block.parts.statements:
-            if statement.kind == "set":
-                settings.append(statement)
-            elif statement.kind == "if-then":
-                value = self.flow.value(statement.condition, "IF", line.remark)
-                if value is None:
-                    unsure += statement.then
-                elif value:
-                    settings += statement.then
-        made = [self._setting(s, line) for s in settings] + [self._setting(s, line, known=False) for s in unsure]
-        for index, value in made:
-            if index is None:
-                continue
-            if value is None:
-                variables.pop(index, None)
-            else:
-                variables[index] = value
-
-    def _setting(self, statement: Statement, line: Line, *, known: bool = True) -> tuple[int | None, float | None]:
-        """Number and new value of a variable; the value is `UNKNOWN` where it cannot be decided."""
-        assert statement.target is not None  # every assignment has both, as it was read
-        assert statement.value is not None
-        variables = self.state.variables
-        try:
-            index = round(evaluate(statement.target, variables) or 0.0)
-        except UndecidableError as error:
-            line.remark("not-understood", f"which variable is set cannot be known: {error}")
-            return None, None
-        if not known:
-            return index, UNKNOWN
-        try:
-            return index, evaluate(statement.value, variables)
-        except UndecidableError as error:
-            line.remark("not-understood", f"the value of #{index} cannot be known: {error}")
-            return index, UNKNOWN
 
     def _note_strange(self, line: Line) -> None:
         """Says what nothing here has understood."""
@@ -434,14 +392,3 @@ class Interpreter:
         for letter in line.values:
             if letter not in line.used:
                 line.remark("not-understood", f"{letter} has no use in this block", line.word(letter))
-
-
-def _chords(motions: list[Motion]) -> tuple[tuple[float, float], ...]:
-    """(x_dia, z) of every end of a motion, arcs cut into chords."""
-    points: list[tuple[float, float]] = []
-    for motion in motions:
-        x, z = motion.end.x_dia, motion.end.z
-        if x is None or z is None:
-            return ()
-        points.append((x, z))
-    return tuple(points)
