@@ -204,7 +204,9 @@ class _Builder:
     def _act(self, here: Node, done: list[Deed], way: Passage) -> None:
         """One block, or its beginning and its end where it is inside a zone only on the way."""
         slides = any(d.kind == "slide" for d in done)
-        passes_through = way.during not in {here.inside, way.after} or (slides and here.inside != way.after)
+        under_way = way.during, here.tool_during
+        is_seen = under_way in {(here.inside, here.tool), (way.after, here.tool_during)} or way.during == OUTSIDE
+        passes_through = not is_seen or (slides and here.inside != way.after)
         mask = commands(done)
         if not passes_through:
             self._add(here._replace(deeds=tuple(done), commands=mask))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from gemel.findings import Severity
@@ -42,21 +43,11 @@ DROPPED = Rule(
     "holding",
     "6",
     Severity.ERROR,
-    what="The right clamp opens on a cut piece while the catcher is in.",
+    what="The right clamp opens on a cut piece while the catcher is in. On a machine without a catcher a warning.",
     why="The finished part falls into the chips or into the works of the machine.",
     example="M169      (no M73 before)",
     remedy="bring the catcher out before the right clamp opens",
     cause="{a} opens the right clamp on a cut piece while the catcher may be in",
-)
-DROPPED_NO_CATCHER = Rule(
-    "holding",
-    "6-no-catcher",
-    Severity.WARNING,
-    what="The right clamp opens on a cut piece on a machine without a catcher.",
-    why="Somebody or something must take the part at that moment, and the text cannot say who.",
-    example="M169",
-    remedy="make sure that the part is taken out there",
-    cause="{a} opens the right clamp on a cut piece, and the machine has no catcher",
 )
 BOTH_OPEN = Rule(
     "holding",
@@ -69,7 +60,7 @@ BOTH_OPEN = Rule(
     cause="{a} opens the right clamp while the left one may be open and the part is still one with the bar",
 )
 
-RULES = (OPEN_TURNING, OPEN_TURNING_FIRST, DROPPED, DROPPED_NO_CATCHER, BOTH_OPEN)
+RULES = (OPEN_TURNING, OPEN_TURNING_FIRST, DROPPED, BOTH_OPEN)
 
 
 def check(moment: Moment) -> Iterator[Rule]:
@@ -77,7 +68,7 @@ def check(moment: Moment) -> Iterator[Rule]:
     yield from _open_and_turning(moment)
     before, opens = moment.before, moment.before.closed & ~moment.after.closed
     if opens & RIGHT and before.held == PIECE and not before.catcher_out:
-        yield DROPPED if moment.facts.catcher else DROPPED_NO_CATCHER
+        yield DROPPED if moment.facts.catcher else _without_catcher()
     if opens and moment.joined_at_start and moment.opened_by_block & RIGHT and not moment.after.closed & LEFT:
         yield BOTH_OPEN
 
@@ -96,3 +87,13 @@ def _is_loose(state: Shared, side: int) -> bool:
     if side == RIGHT and state.synchronised:
         return False
     return bool(state.turning & ~state.closed & side)
+
+
+def _without_catcher() -> Rule:
+    """The same on a machine without a catcher, where somebody or something must take the part."""
+    return replace(
+        DROPPED,
+        severity=Severity.WARNING,
+        remedy="make sure that the part is taken out there",
+        cause="{a} opens the right clamp on a cut piece, and the machine has no catcher",
+    )

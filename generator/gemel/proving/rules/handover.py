@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from gemel.findings import Severity
@@ -31,21 +32,12 @@ UNCAUGHT = Rule(
     "holding",
     "5",
     Severity.ERROR,
-    what="A part is cut off that neither the right spindle holds nor the catcher waits for.",
+    what="A part is cut off that neither the right spindle holds nor the catcher waits for. "
+    "On a machine without a catcher a warning.",
     why="The finished part drops into the chips at full speed.",
     example="G01 X-0.5 F0.05      (cut-off, catcher in)",
     remedy="take the part over with the right spindle, or bring the catcher out before the cut-off",
     cause="{a} cuts the part off while neither the right spindle may hold it nor the catcher be out",
-)
-UNCAUGHT_NO_CATCHER = Rule(
-    "holding",
-    "5-no-catcher",
-    Severity.WARNING,
-    what="A part is cut off that the right spindle does not hold, on a machine without a catcher.",
-    why="The finished part drops into the chips.",
-    example="G01 X-0.5 F0.05",
-    remedy="take the part over with the right spindle first, if it matters where the part falls",
-    cause="{a} cuts the part off while the right spindle may not hold it, and the machine has no catcher",
 )
 TORN = Rule(
     "holding",
@@ -58,7 +50,7 @@ TORN = Rule(
     cause="{a} moves the slide while both clamps may hold the part",
 )
 
-RULES = (TWISTED, UNCAUGHT, UNCAUGHT_NO_CATCHER, TORN)
+RULES = (TWISTED, UNCAUGHT, TORN)
 
 
 def check(moment: Moment) -> Iterator[Rule]:
@@ -67,7 +59,7 @@ def check(moment: Moment) -> Iterator[Rule]:
     if _is_twisted(moment.after) and not _is_twisted(before):
         yield TWISTED
     if deed.kind == "cut-off" and before.stock and before.held != JOINED and not before.catcher_out:
-        yield UNCAUGHT if moment.facts.catcher else UNCAUGHT_NO_CATCHER
+        yield UNCAUGHT if moment.facts.catcher else _without_catcher()
     if deed.kind in {"slide", "slide-under-way"} and before.held == JOINED and before.closed & LEFT:
         yield TORN
 
@@ -76,3 +68,13 @@ def _is_twisted(state: Shared) -> bool:
     """Whether both clamps hold one workpiece and a spindle turns without synchronisation."""
     both = state.held == JOINED and state.closed & LEFT
     return bool(both and state.turning and not state.synchronised)
+
+
+def _without_catcher() -> Rule:
+    """The same on a machine without a catcher, where parts fall by design."""
+    return replace(
+        UNCAUGHT,
+        severity=Severity.WARNING,
+        remedy="take the part over with the right spindle first, if it matters where the part falls",
+        cause="{a} cuts the part off while the right spindle may not hold it, and the machine has no catcher",
+    )

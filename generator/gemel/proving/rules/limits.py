@@ -70,7 +70,7 @@ def check(models: list[ChannelModel], machine: Machine) -> Iterator[Sighting]:
 
 
 def _of_step(step: Step, before: Step | None, limits: Channel, machine: Machine) -> Iterator[tuple[Rule, str]]:
-    axis = next((a for m in step.motions if not m.machine for a in _beyond(m, limits)), None)
+    axis = next((a for m in step.motions for a in _beyond(m, limits)), None)
     if axis is not None:
         least, most = limits.travel[axis]  # type: ignore[index] # the key comes from this very table
         yield TRAVEL, f"{axis.upper()}, {least:g} to {most:g}"
@@ -81,10 +81,10 @@ def _of_step(step: Step, before: Step | None, limits: Channel, machine: Machine)
 
 
 def _beyond(motion: Motion, limits: Channel) -> Iterator[str]:
-    """The axes that a motion takes beyond their travel."""
+    """The axes that a motion takes beyond their travel; in machine coordinates the slide alone has a known limit."""
     for axis, span in limits.travel.items():
         name = _AXIS_OF.get(axis)
-        if name is None:
+        if name is None or (motion.machine and name != "slide"):
             continue
         index = Position._fields.index(name)
         ends = [motion.end[index]]

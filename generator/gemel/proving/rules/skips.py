@@ -8,6 +8,7 @@ from gemel.findings import Severity
 from gemel.proving.rule import Place, Rule
 from gemel.proving.rules.zones import SKIP_EXIT
 from gemel.proving.sightings import Sighting
+from gemel.proving.zones import OUTSIDE
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -71,6 +72,6 @@ def _rules(step: Step, model: ChannelModel, index: int) -> Iterator[Rule]:
         yield SKIP_CLAMP
     if kinds & _STATE_KINDS or step.tool is not None or "slide" in step.axes:
         yield SKIP_STATE
-    way = model.passages[index]
-    if way.during != (-1, -1) and way.after == (-1, -1):
+    before = model.passages[index - 1].after if index else OUTSIDE
+    if before != OUTSIDE and model.passages[index].after == OUTSIDE:
         yield SKIP_EXIT
