@@ -124,7 +124,7 @@ class Reader:
         self.mm = 25.4 if self.facts["unit"] == "inch" else 1.0
         self.comment = self.facts["lines"]["comment"]
         home = self.channel["home"]
-x, y, z = (None if home.get(axis) is None else home[axis] * self.mm for axis in "xyz")
+        x, y, z = (None if home.get(axis) is None else home[axis] * self.mm for axis in "xyz")
         self.home = Point(x, y, z, None)
 
     def read(self, text: str) -> list[Block]:
