@@ -7,7 +7,7 @@ import re
 from functools import cache
 
 import pytest
-from pygcode.words import text2words  # type: ignore[import-untyped] # it ships no types
+from pygcode.words import text2words
 
 from gemel.documents import compose, validate
 from gemel.machines.dialect import dialect_of

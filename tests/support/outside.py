@@ -12,7 +12,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from pygcode.words import text2words  # type: ignore[import-untyped] # it ships no types
+from pygcode.words import text2words
 from ruamel.yaml import YAML
 
 if TYPE_CHECKING:
