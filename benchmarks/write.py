@@ -1,0 +1,67 @@
+"""How long the texts of all demo pairs take, once loaded, against what Jinja2 alone needs for the same texts.
+
+Ours: resolve, toolpaths, stages, rendering twice (plain, and with the origin of every word), checks, stamps.
+Against: one template that prints the same texts word by word from ready values: codes and comments as they are, the
+others from letter and number, rounded and with zeros dropped by Jinja2.
+"""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import NamedTuple
+
+from benchmarks.side_by_side import HEAD, Figure, compare
+from jinja2 import Environment
+
+from gemel.shop.layout import Shop
+from gemel.shop.pipeline import render, tasks
+from gemel.shop.targets import Target
+
+ROOT = Path(__file__).parents[1]
+_NUMBER = re.compile(r"([A-FH-LO-Z])(-?\d+\.\d*)")
+_TEMPLATE = """\
+{% for line in lines -%}
+{% for word in line %}{% if not loop.first %} {% endif %}{{ word.letter }}\
+{% if word.value is none %}{{ word.text }}{% else %}{{ ("%.3f"|format(word.value)).rstrip("0") }}{% endif %}\
+{% endfor %}
+{% endfor -%}
+"""
+
+
+class _Word(NamedTuple):
+    letter: str
+    text: str
+    value: float | None = None
+
+
+def _words(line: str) -> list[_Word]:
+    """The words of a line, numbers apart from their letters; a comment is one."""
+    if line.startswith("("):
+        return [_Word("", line)]
+    matches = ((_NUMBER.fullmatch(word), word) for word in line.split(" "))
+    return [_Word(match[1], "", float(match[2])) if match else _Word("", word) for match, word in matches]
+
+
+def measure() -> Figure:
+    """All demo pairs; compiling templates and reading files are outside of both."""
+    tasks = _tasks()
+    texts = [data.decode("ascii") for task in tasks for data in pipeline.render(task).texts.values()]
+    programs = [[_words(line) for line in text.splitlines()] for text in texts]
+    template = Environment(trim_blocks=True, lstrip_blocks=True).from_string(_PLAIN)  # noqa: S701 # no markup
+    assert [template.render(blocks=blocks) for blocks in programs] == texts
+
+    def ours() -> None:
+        for task in tasks:
+            pipeline.render(task)
+
+    def theirs() -> None:
+        for blocks in programs:
+            template.render(blocks=blocks)
+
+    name = f"write {len(tasks)} pairs, {sum(map(len, programs))} blocks"
+    return compare((name, "Jinja2, the same words ready made"), ours, theirs, goal=4.0, rounds=9)
+
+
+if __name__ == "__main__":
+    print(HEAD, measure().row(), sep="\n")
