@@ -64,7 +64,7 @@ Value = Annotated[
 ]
 """A named value: a number, an expression over other values, or a size with a tolerance."""
 
-Member = dict[str, Value | None]
+Member = dict[Text, Value | None]
 """One row: `program` (the program number) and the values in which the member differs."""
 
 
@@ -97,10 +97,10 @@ class FamilyFile(Strict):
     unit: Literal["mm", "inch"] = "mm"
     general: Literal["f", "m", "c", "v"] = "m"
     stock: Stock
-    values: dict[str, Value] = Field(default_factory=dict)
-    members: dict[str, Member] = Field(min_length=1)
-    features: dict[str, Feature]
-    stations: dict[str, dict[str, Text]] = Field(default_factory=dict)
-    operations: dict[str, Operation]
-    stages: list[dict[str, list[Text]]] = Field(min_length=1)
+    values: dict[Text, Value] = Field(default_factory=dict)
+    members: dict[Text, Member] = Field(min_length=1)
+    features: dict[Text, Feature]
+    stations: dict[Text, dict[Text, Text]] = Field(default_factory=dict)
+    operations: dict[Text, Operation]
+    stages: list[dict[Text, list[Text]]] = Field(min_length=1)
     repeat: bool = False

@@ -12,7 +12,7 @@ from gemel.findings import Finding, Label, Span, did_you_mean
 from gemel.numbers import Number, named, rule, sourced
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
 
 __all__ = ["Settler", "finding_of", "number_of"]
 
@@ -32,8 +32,10 @@ def finding_of(fault: Fault, written: Written) -> Finding:
     return fault.code.found(fault.cause, label, remedy=fault.remedy)
 
 
-def number_of(written: Written, values: Mapping[str, float]) -> Number:
+def number_of(written: Written, values: Mapping[str, float], known: Iterable[str] = ()) -> Number:
     """The number of a field over `values`; a plain scalar is a leaf, an expression a named value of its field.
+
+    `known` are further names that a misspelt one may have meant.
 
     Raises:
         Fault: it is no expression, a name is unknown, or there is no such number.
@@ -43,8 +45,8 @@ def number_of(written: Written, values: Mapping[str, float]) -> Number:
     expression = parsed(written.text)
     for name in expression.names:
         if name not in values:
-            known = [*values, *FUNCTIONS]
-            raise Fault(codes.UNKNOWN_NAME, f"there is no value `{name}`", name, did_you_mean(name, known))
+            remedy = did_you_mean(name, {*values, *known, *FUNCTIONS})
+            raise Fault(codes.UNKNOWN_NAME, f"there is no value `{name}`", name, remedy)
     number = evaluate(expression, values)
     if isinstance(number, Number):
         return number if expression.is_name else named(number, written.place)

@@ -68,7 +68,7 @@ class MemberValues:
             for other in parsed(written.text).names:
                 if other in self._rows:
                     self._settle(other)
-        number = number_of(written, self.numbers)
+        number = number_of(written, self.numbers, self._rows)
         if not isinstance(row, Toleranced):
             return number
         size_mm = number * MM_PER_INCH if self._inch else number
