@@ -127,6 +127,11 @@ class Trace:
     def output(self, value: object, site: int) -> object:
         """What an expression of a template prints: marked, unless its parts are marked already."""
         sites = self.sites
+        if type(value) is PlacedText:  # most expressions are a code of the machine file
+            index = len(sites)
+            self.values.append(value)
+            sites.append(site)
+            return (_VALUE_MARKS[index] if index < len(_VALUE_MARKS) else _value_mark(index)) + value
         at = len(sites) - 1
         while at >= 0 and sites[at] < 0:
             sites[at] = site

@@ -15,8 +15,6 @@ from gemel.writing.views import OperationView, StageView, record_of
 from gemel.writing.words import Words
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from gemel.machines.schema import Machine
     from gemel.operations.steps import Step
     from gemel.writing.environment import TemplateEnvironment
@@ -59,6 +57,8 @@ class Scribe:
             write=self.write,
             say=self.say,
         )
+        # Programs repeat their blocks; equal steps under equal modes have equal plain texts.
+        self._texts: dict[object, str] = {}
         self._program = environment.get_template(PROGRAM)
         self._macros: dict[str, Macro] = {
             name: value
@@ -70,6 +70,7 @@ class Scribe:
         """The text of one program, with marks where the tracer makes them."""
         if isinstance(self.trace, Trace):
             self.trace.reset()
+        self._texts.clear()
         self._now.channel = view.channel
         self._now.begin()
         return self._program.render(program=view)
@@ -89,25 +90,29 @@ class Scribe:
         return self._said(kind, None)
 
     def _operation(self, operation: OperationView) -> str:
-        now, said = self._now, self._said
+        now, said, known = self._now, self._said, self._texts
         now.begin()
         if isinstance(self.trace, Trace):
-            return self._traced(operation, self.trace.address)
+            return self._traced(operation, self.trace)
         pieces = [said(operation.kind, operation)]
         for step in operation.steps:
             now.meet(step)
-            pieces.append(said(step.kind, step))
+            key = (step.kind, step, now.key())
+            text = known.get(key)
+            if text is None:
+                text = known[key] = said(step.kind, step)
+            pieces.append(text)
             now.leave(step)
         return "".join(pieces)
 
-    def _traced(self, operation: OperationView, address: Callable[[Address], str]) -> str:
+    def _traced(self, operation: OperationView, trace: Trace) -> str:
         """The same, the text of each step behind its address."""
         stage, name = operation.stage, operation.id
         now, said = self._now, self._said
-        pieces = [address(Address(stage, name, -1, operation.kind)), said(operation.kind, operation)]
+        pieces = [trace.address(Address(stage, name, -1, operation.kind)), said(operation.kind, operation)]
         for index, step in enumerate(operation.steps):
             now.meet(step)
-            pieces.append(address(Address(stage, name, index, step.kind)))
+            pieces.append(trace.address(Address(stage, name, index, step.kind)))
             pieces.append(said(step.kind, step))
             now.leave(step)
         return "".join(pieces)

@@ -27,7 +27,6 @@ class Now:
         feed_mode: `per_minute` or `per_revolution`; empty before an operation has said it.
         plane: `xy`, `zx` or `yz`; empty likewise.
         spindle: whose offset is in force; empty likewise.
-        x, z: where the axes stand, None where unknown.
         at_clear: whether the axis of this drilling or tapping cycle stands at its level.
         tap_feed: feed of this tapping cycle in the feed mode in force, mm/rev or mm/min.
     """
@@ -36,15 +35,20 @@ class Now:
     feed_mode: str = ""
     plane: str = ""
     spindle: str = ""
-    x: float | None = None
-    z: float | None = None
     at_clear: bool = False
     tap_feed: float = 0.0
+    # Where the axes stand; hidden from templates, whose text may depend on what `key` holds only.
+    _x: float | None = None
+    _z: float | None = None
+
+    def key(self) -> tuple[str, str, str, bool]:
+        """All that the text of a step depends on besides the step and the channel."""
+        return self.feed_mode, self.plane, self.spindle, self.at_clear
 
     def begin(self) -> None:
         """Forget modes and positions: an operation begins."""
         self.feed_mode = self.plane = self.spindle = ""
-        self.x = self.z = None
+        self._x = self._z = None
 
     def meet(self, step: Step) -> None:
         """Take in what must be known to write `step`."""
@@ -57,7 +61,7 @@ class Now:
             self.feed_mode = step.mode
         elif kind in _CYCLES:
             assert isinstance(step, Drill | Tap)
-            here = self.x if step.along == "x" else self.z
+            here = self._x if step.along == "x" else self._z
             self.at_clear = here is not None and abs(float(here) - float(step.clear)) < 1e-6
             if isinstance(step, Tap):
                 self.tap_feed = step.pitch * step.rpm if self.feed_mode == "per_minute" else step.pitch
@@ -67,13 +71,13 @@ class Now:
         kind = step.kind
         if kind in _MOVES:
             assert isinstance(step, Rapid | Feed | Arc | ThreadPass)
-            self.x = self.x if step.x is None else step.x
-            self.z = self.z if step.z is None else step.z
+            self._x = self._x if step.x is None else step.x
+            self._z = self._z if step.z is None else step.z
         elif kind in _CYCLES:
             assert isinstance(step, Drill | Tap)
             if step.along == "x":
-                self.x, self.z = step.clear, self.z if step.z is None else step.z
+                self._x, self._z = step.clear, self._z if step.z is None else step.z
             else:
-                self.x, self.z = self.x if step.x is None else step.x, step.clear
+                self._x, self._z = self._x if step.x is None else step.x, step.clear
         elif kind in _ELSEWHERE:
-            self.x = self.z = None
+            self._x = self._z = None
