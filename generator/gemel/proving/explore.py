@@ -15,6 +15,7 @@ from gemel.proving.rule import Place
 from gemel.proving.rules import bar, ending, order, waiting, zones
 from gemel.proving.shared import START
 from gemel.proving.sightings import Sighting, Sightings
+from gemel.proving.zones import OUTSIDE
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -28,6 +29,9 @@ __all__ = ["MOST_STATES", "Exploration", "Move", "explore"]
 
 MOST_STATES = 400_000
 """States after which the exploration stops and says so."""
+
+
+_MOVES = frozenset({"act", "repeat"})
 
 
 class Move(NamedTuple):
@@ -88,7 +92,7 @@ class Exploration:
     def _hang(self) -> None:
         """Notes who stands for ever: where nobody can move, else where some do while others go round."""
         states = self.stuck
-        if not states and any(n.kind == "wait" for nodes in self.nodes for n in nodes):
+        if not states and any(m.repeats for m in self.models):
             places = {s[0]: s for s in reversed(self.moves)}
             hopeless = {p: len(waiting.hopeless(self._here(p))) for p in places}
             most = max(hopeless.values())
@@ -107,39 +111,41 @@ class Exploration:
             self.sightings.see(sighting)
 
     def _reach(self, state: StateKey, move: Move) -> None:
-        if state in self.moves:
-            return
         self.moves[state] = move
         self._queue.append(state)
         self._meet(state, move.cost)
 
     def _visit(self, state: StateKey) -> None:
         """Looks at a state, and at what each channel can do next."""
-        positions, shared = state
-        here = self._here(positions)
-        movable = [c for c, n in enumerate(here) if n.kind in {"act", "repeat"}]
-        if not movable and any(n.kind == "wait" for n in here):
+        here = self._here(state[0])
+        kinds = [n.kind for n in here]
+        movable = [c for c, kind in enumerate(kinds) if kind in _MOVES]
+        if not movable and "wait" in kinds:
             self.stuck.append(state)
-        self._commands(state, here)
-        self._ends(state, here)
+        if len(movable) > 1:
+            self._commands(state, here)
+        if "end" in kinds or "repeat" in kinds:
+            self._ends(state, here)
         for channel in movable:
-            self._move(state, here, channel, shared)
+            self._move(state, here, channel)
 
-    def _move(self, state: StateKey, here: list[Node], channel: int, shared: Shared) -> None:
-        node = here[channel]
-        cost = self.moves[state].cost + max(node.step - node.done, 0)
+    def _move(self, state: StateKey, here: list[Node], channel: int) -> None:
+        """Does the next block of a channel."""
+        node, (before, shared) = here[channel], state
         if node.deeds:
-            outcome = self._effect(channel, state[0][channel], node, shared)
-            self._judge(state, here, channel, outcome)
+            outcome = self._effect(channel, before[channel], node, shared)
+            if outcome.broken or outcome.concerns_others:
+                self._judge(state, here, channel, outcome)
             shared = outcome.state
-        positions = (*state[0][:channel], node.next, *state[0][channel + 1 :])
-        arrived = self.nodes[channel][node.next]
+        positions = (*before[:channel], node.next, *before[channel + 1 :])
         released: tuple[tuple[int, int], ...] = ()
-        if arrived.kind == "wait":
+        if self.nodes[channel][node.next].kind == "wait":
             positions, released = self.settle(positions)
-        everybody = len({c for c, _ in released}) == len(self.models)
-        move = Move(state, channel, released, 0 if everybody else cost, everybody)
-        self._reach((positions, shared), move)
+        reached = positions, shared
+        if reached not in self.moves:
+            everybody = len({c for c, _ in released}) == len(self.models)
+            cost = 0 if everybody else self.moves[state].cost + max(node.step - node.done, 0)
+            self._reach(reached, Move(state, channel, released, cost, everybody))
 
     def _effect(self, channel: int, position: int, node: Node, shared: Shared) -> Effect:
         key = channel, position, shared
@@ -187,7 +193,9 @@ class Exploration:
     def _meet(self, state: StateKey, cost: int) -> None:
         """Notes the channels that share a zone in a state."""
         positions, shared = state
-        inside = [(c, n) for c, p in enumerate(positions) if (n := self.nodes[c][p]).inside != (-1, -1)]
+        inside = [(c, n) for c, p in enumerate(positions) if (n := self.nodes[c][p]).inside != OUTSIDE]
+        if len(inside) < 2:
+            return
         for i, (one, a) in enumerate(inside):
             for other, b in inside[i + 1 :]:
                 if self.facts.may_share(a.tool, b.tool):
@@ -210,11 +218,9 @@ class Exploration:
 
     def _ends(self, state: StateKey, here: list[Node]) -> None:
         """Notes what a channel, or the whole pair, leaves behind at its end."""
-        if all(n.kind not in {"end", "repeat"} for n in here):
-            return
         cost = self.moves[state].cost
         for channel, node in enumerate(here):
-            if node.kind in {"end", "repeat"} and node.inside != (-1, -1):
+            if node.kind in {"end", "repeat"} and node.inside != OUTSIDE:
                 place = Place(channel, node.step)
                 self.sightings.see(Sighting(ending.INSIDE_AT_END, (place,), state, (), cost))
         if all(n.kind == "end" or (n.kind == "repeat" and n.pass_number > 1) for n in here):
