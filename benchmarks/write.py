@@ -39,8 +39,15 @@ def _words(line: str) -> list[_Word]:
     """The words of a line, numbers apart from their letters; a comment is one."""
     if line.startswith("("):
         return [_Word("", line)]
-    matches = ((_NUMBER.fullmatch(word), word) for word in line.split(" "))
-    return [_Word(match[1], "", float(match[2])) if match else _Word("", word) for match, word in matches]
+    return [_word(text) for text in line.split(" ")]
+
+
+def _word(text: str) -> _Word:
+    """Letter and number; a word from a body posted elsewhere, with other zeros, stays as it is."""
+    match = _NUMBER.fullmatch(text)
+    if match is None or f"{float(match[2]):.3f}".rstrip("0") != match[2]:
+        return _Word("", text)
+    return _Word(match[1], "", float(match[2]))
 
 
 def measure() -> Figure:
