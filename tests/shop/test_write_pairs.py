@@ -278,4 +278,4 @@ def test_killed_at_any_moment_a_run_is_resumed(shop: Shop) -> None:
     assert git(shop.root, "status", "--porcelain", "output") == ""
     assert commits(shop) == 1 + 91
     assert not list((shop.root / "output/lathe").glob(".*"))
-    assert git(shop.root, "fsck", "--connectivity-only") == ""
+    assert git(shop.root, "fsck", "--connectivity-only", "--no-dangling") == ""
