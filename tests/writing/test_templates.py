@@ -73,10 +73,19 @@ def test_a_faulty_template_line_is_named(name: str, old: str, new: str, code: st
 
 def test_a_macro_that_does_not_end_its_line_is_found() -> None:
     """A dwell without its line end would stand in one line with the next block."""
-    finding = fault(
-        changed(STEPS, '{{ seconds("X", s.seconds) }}\n', '{{ seconds("X", s.seconds) }}\n{%- set a = s %}')
-    )
-    assert finding.name in {"template:unfinished-line", "template:fused-blocks"}
+    old = '{{ codes.dwell }}{{ seconds("X", s.seconds) }}\n{% endmacro %}'
+    finding = fault(changed(STEPS, old, old.replace("\n{%", "\n{%-")))
+    assert (finding.name, finding.labels[0].text) == ("template:unfinished-line", "G04 X1.5")
+
+
+def test_a_form_of_the_machine_file_that_fits_no_number_is_found() -> None:
+    """`M{nummer}` is no wait mark; the place in the machine file is told."""
+    odd = machine(form=('"M{number}"', '"M{nummer}"'))
+    with pytest.raises(Findings) as caught:
+        Writer(odd, templates()).write(part(), pair(part(), odd, toolpaths()))
+    (finding,) = caught.value.findings
+    assert finding.name == "template:fault"
+    assert finding.labels[0].span.source == "templates/twin-turnmill/machine.yaml"
 
 
 def test_a_missing_macro_or_template_is_found() -> None:

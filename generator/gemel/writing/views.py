@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 from pydantic import BaseModel
 
 import gemel
-from gemel.documents import PlacedText, place_of
+from gemel.documents import PlacedText, label_of, place_of
 from gemel.findings import Findings
 from gemel.operations.steps import ToolCall
 from gemel.pairs import Size
@@ -156,7 +156,8 @@ def _form(form: str, **values: object) -> str:
         return formatted(form, **values)
     except (KeyError, IndexError, ValueError, AttributeError):
         cause = f"`{form}` in the machine file is no form for {', '.join(values)}"
-        raise Findings([FAULT.found(cause)]) from None
+        place = place_of(form)
+        raise Findings([FAULT.found(cause, *((label_of(place),) if place else ()))]) from None
 
 
 def _row(stage: PlannedStage, machine: Machine) -> RowView:
