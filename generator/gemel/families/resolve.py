@@ -137,10 +137,10 @@ def _job(family: Family, part: Part, name: str, operation: Operation) -> Job:
 
 def _over(*layers: Cutting) -> Cutting:
     """The first layer that says something, field by field."""
-    fields: dict[str, Any] = {}
-    for name in Cutting.model_fields:
-        fields[name] = next((v for layer in layers if (v := getattr(layer, name)) is not None), None)
-    return Cutting.model_construct(**fields)
+    said: dict[str, Any] = {}
+    for layer in reversed(layers[:-1]):
+        said.update((name, value) for name, value in layer.__dict__.items() if value is not None)
+    return layers[-1].model_copy(update=said) if said else layers[-1]
 
 
 def _clearance_mm(machine: Machine) -> Number:

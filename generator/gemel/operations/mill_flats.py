@@ -50,9 +50,10 @@ def mill_flats(job: Job) -> list[Step]:
     levels = _levels(job, flats)
     rows = _rows(job, flats, dia)
     steps = begin_milling(job, "yz", rpm)
+    flat = _flat(levels, rows, cutter)
     for number, angle in enumerate(flats.angles()):
         steps += index(job, angle, first=number == 0)
-        steps += _flat(levels, rows, cutter)
+        steps += flat
         steps.append(Rapid(x=job.clearance_mm))
     return [*steps, *end_milling(job)]
 
@@ -103,12 +104,14 @@ def _flat(levels: list[Number], rows: list[Number], cutter: _Cutter) -> list[Ste
     side = -1.0
     for level in levels:
         reach = _reach_mm(level, cutter)
-        steps += [Rapid(y=side * reach, z=rows[0]), Rapid(x=level)]
+        ends = {-1.0: -1.0 * reach, 1.0: 1.0 * reach}
+        cuts = {end: Feed(y=y, feed=cutter.feed_mm_min) for end, y in ends.items()}
+        steps += [Rapid(y=ends[side], z=rows[0]), Rapid(x=level)]
         for number, z in enumerate(rows):
             if number:
                 steps.append(Rapid(z=z))
             side = -side
-            steps.append(Feed(y=side * reach, feed=cutter.feed_mm_min))
+            steps.append(cuts[side])
         if len(levels) > 1:
             steps.append(Rapid(x=maximum(cutter.stock_mm, level) + 2.0 * cutter.clear_mm))
     return steps
