@@ -261,3 +261,50 @@ def test_a_stage_without_work_is_said() -> None:
     base = with_stages({"lower": ("face-front",)}, {}, {"upper": ("mill-flats",)})
     result = WRITERS["twin-turnmill"].write(base, pair(base, MACHINES["twin-turnmill"], toolpaths()))
     assert "N300 M703 (WAIT FOR UPPER: STAGE 2 IS EMPTY FOR THIS MEMBER)" in result.channels["lower"].text
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_equal_blocks_keep_the_origins_of_their_own_numbers(name: str) -> None:
+    """A block that has been written before is remembered by its text, never by where its numbers came from."""
+    same = number("values.same", 5.0)
+    steps = (
+        Rapid(x=same, z=same),
+        Rapid(x=number("values.a", 5.0), z=number("values.b", 5.0)),
+        Feed(x=number("values.c", 7.0), feed=number("values.d", 0.25)),
+        Feed(x=number("values.e", 7.0), feed=number("values.f", 0.25)),
+        Rapid(x=number("values.g", 5.0), z=number("values.h", 5.0)),
+    )
+    result = written(name, *HEAD, *steps)
+    text_map, lines = result.channels["lower"].map, lines_of_steps(result)
+    assert text_map is not None
+    told = [
+        [leaf.name for reason in explain_line(text_map, lines[index]) for leaf in reason.leaves[:1]]
+        for index in range(len(HEAD), len(HEAD) + len(steps))
+    ]
+    assert told == [
+        ["values.same", "values.same"],
+        ["values.a", "values.b"],
+        ["values.c", "values.d"],
+        ["values.e", "values.f"],
+        ["values.g", "values.h"],
+    ]
+    fresh = Writer(MACHINES[name], templates(name))
+    paths = toolpaths()
+    paths["face-front"] = (*paths["face-front"], *HEAD, *steps)
+    again = fresh.write(part(), pair(part(), MACHINES[name], paths))
+    assert {c: w.text for c, w in again.channels.items()} == {c: w.text for c, w in result.channels.items()}
+
+
+def test_the_same_step_under_another_feed_mode_is_worded_anew() -> None:
+    """F0.25 a revolution, F0.3 a minute: equal steps, other texts, since the form differs."""
+    step = Feed(x=number("x", 7.0), feed=number("f", 0.25))
+    minute = ToolpathState("zx", "per_minute", "left")
+    found = body("twin-turnmill", *HEAD, step, minute, step, STATE, step)
+    assert [line for line in found if line.startswith("G01")] == ["G01 X7. F0.25", "G01 X7. F0.3", "G01 X7. F0.25"]
+
+
+def test_a_number_without_origin_in_a_repeated_block_is_found() -> None:
+    """That an equal block was in order before excuses nothing."""
+    with pytest.raises(Findings) as caught:
+        written("twin-turnmill", *HEAD, Rapid(x=number("x", 33.0)), Rapid(x=33.0))
+    assert {finding.name for finding in caught.value.findings} == {"template:number-without-origin"}

@@ -44,7 +44,7 @@ def check_lines(text: str, channel: str, machine: Machine) -> list[Finding]:
 def _patterns(characters: str, longest: int) -> tuple[re.Pattern[str], re.Pattern[str]]:
     """What no line may hold, and what tells that some line has a fault at all."""
     refused = f"[^{re.escape(characters)}\n]"
-    return re.compile(refused), re.compile(rf"{refused}|^[ \t]*\n|[^\n]{{{longest + 1},}}", re.MULTILINE)
+    return re.compile(refused), re.compile(rf"{refused}|^[ \t]*\n|^[^\n]{{{longest + 1}}}", re.MULTILINE)
 
 
 def _characters(lines: list[str], channel: str, refused: re.Pattern[str], machine: Machine) -> list[Finding]:

@@ -50,16 +50,22 @@ class Comments:
         return "".join(f"{self._line(line)}\n" for line in _wrapped(runs, self._room))
 
     def _line(self, runs: list[_Run]) -> str:
-        inner = "".join(self._piece(text, value) for text, value in runs)
-        return self._piece(self._start, self._machine.lines.comment.start) + inner + self._closing()
-
-    def _closing(self) -> str:
-        return self._piece(self._end, self._machine.lines.comment.end) if self._end else ""
+        """A comment of these runs; its delimiters belong to the first and the last of them."""
+        if not runs:
+            return self._start + self._end
+        last = len(runs) - 1
+        text = ""
+        for index, (part, value) in enumerate(runs):
+            begin = self._start if index == 0 else ""
+            text += self._piece(f"{begin}{part}{self._end if index == last else ''}", value)
+        return text
 
     def _runs(self, parts: tuple[object, ...]) -> list[_Run]:
         runs: list[_Run] = []
         for part in parts:
-            if isinstance(part, tuple | list) and not isinstance(part, Size):
+            if isinstance(part, str):
+                runs.append((self._fit.get(part) or self._checked(part), part))
+            elif isinstance(part, tuple | list) and not isinstance(part, Size):
                 runs.extend(self._runs(tuple(part)))
             elif isinstance(part, float | int | Size):
                 runs.append(self._words.said(part))
@@ -70,9 +76,6 @@ class Comments:
     def _checked(self, part: object) -> str:
         """The part in capitals; what has passed once is remembered."""
         given = str(part)
-        known = self._fit.get(given)
-        if known is not None:
-            return known
         text = given.upper()
         wrong = next((character for character in text if character not in self._allowed), None)
         if wrong is None:

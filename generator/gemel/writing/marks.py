@@ -120,6 +120,15 @@ class Trace:
         self.sites.append(-1)
         return (_VALUE_MARKS[index] if index < len(_VALUE_MARKS) else _value_mark(index)) + text
 
+    def placed(self, text: str, value: object, site: int) -> str:
+        """`text` behind the mark of its value, whose template line is known."""
+        index = len(self.sites)
+        self.values.append(value)
+        self.sites.append(site)
+        if type(value) is float:
+            self._check(value, site)
+        return (_VALUE_MARKS[index] if index < len(_VALUE_MARKS) else _value_mark(index)) + text
+
     def address(self, address: Address) -> str:
         """The mark of a change of step."""
         return self.piece("", address)

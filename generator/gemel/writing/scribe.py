@@ -10,6 +10,7 @@ from gemel.findings import Findings, Label, Span
 from gemel.writing.codes import NO_MACRO, UNFINISHED
 from gemel.writing.comments import Comments
 from gemel.writing.marks import Address, Trace, strip
+from gemel.writing.recall import Recipe, recipe_of, retraced
 from gemel.writing.situation import Now
 from gemel.writing.views import OperationView, StageView, record_of
 from gemel.writing.words import Words
@@ -25,6 +26,7 @@ __all__ = ["PROGRAM", "STEPS", "Scribe"]
 
 PROGRAM = "program.nc.j2"
 STEPS = "steps.nc.j2"
+_MOST_TEXTS = 20_000
 _OUTSIDE = Address(0, "", -1, "")
 
 
@@ -57,8 +59,9 @@ class Scribe:
             write=self.write,
             say=self.say,
         )
-        # Programs repeat their blocks; equal steps under equal modes have equal plain texts.
+        # Programs and members repeat their blocks; in one channel equal steps under equal modes have equal plain texts.
         self._texts: dict[object, str] = {}
+        self._recipes: dict[object, Recipe] = {}
         self._program = environment.get_template(PROGRAM)
         self._macros: dict[str, Macro] = {
             name: value
@@ -70,7 +73,10 @@ class Scribe:
         """The text of one program, with marks where the tracer makes them."""
         if isinstance(self.trace, Trace):
             self.trace.reset()
-        self._texts.clear()
+        if len(self._texts) > _MOST_TEXTS:
+            self._texts.clear()
+        if len(self._recipes) > _MOST_TEXTS:
+            self._recipes.clear()
         self._now.channel = view.channel
         self._now.begin()
         return self._program.render(program=view)
@@ -94,10 +100,11 @@ class Scribe:
         now.begin()
         if isinstance(self.trace, Trace):
             return self._traced(operation, self.trace)
+        channel = now.channel.name if now.channel else ""
         pieces = [said(operation.kind, operation)]
         for step in operation.steps:
             now.meet(step)
-            key = (step.kind, step, now.key())
+            key = (step.kind, step, channel, now.key())
             text = known.get(key)
             if text is None:
                 text = known[key] = said(step.kind, step)
@@ -108,12 +115,22 @@ class Scribe:
     def _traced(self, operation: OperationView, trace: Trace) -> str:
         """The same, the text of each step behind its address."""
         stage, name = operation.stage, operation.id
-        now, said = self._now, self._said
+        now, said, known = self._now, self._said, self._recipes
+        channel = now.channel.name if now.channel else ""
         pieces = [trace.address(Address(stage, name, -1, operation.kind)), said(operation.kind, operation)]
         for index, step in enumerate(operation.steps):
             now.meet(step)
-            pieces.append(trace.address(Address(stage, name, index, step.kind)))
-            pieces.append(said(step.kind, step))
+            pieces.append(trace.placed("", Address(stage, name, index, step.kind), -1))
+            key = (step.kind, step, channel, now.key())
+            recipe = known.get(key)
+            if recipe is None:
+                text = said(step.kind, step)
+                recipe = recipe_of(step, text, trace)
+                if recipe is not None:
+                    known[key] = recipe
+            else:
+                text = retraced(recipe, step, trace)
+            pieces.append(text)
             now.leave(step)
         return "".join(pieces)
 
@@ -133,11 +150,11 @@ class Scribe:
         """The blocks with the sequence number before the first of them that is no comment."""
         if not sequence:
             return text
-        lines = text.split("\n")
-        for index, line in enumerate(lines):
-            bare = strip(line)
+        start = 0
+        while (end := text.find("\n", start)) >= 0:
+            bare = strip(text[start:end])
             if bare.strip() and not bare.startswith(self._comment_start):
                 number = self.trace.address(address) + self.trace.piece(f"{sequence} ", sequence)
-                lines[index] = number + line
-                break
-        return "\n".join(lines)
+                return text[:start] + number + text[start:]
+            start = end + 1
+        return text
