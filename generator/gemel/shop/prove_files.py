@@ -141,8 +141,11 @@ def _looks_like(name: str, data: bytes, machine: Machine) -> str | None:
     if len(by_name) == 1:
         return by_name[0]
     calls = {int(m.group(1)) for m in _T_WORD.finditer(data)}
-    known = {c: len(calls & set(dialect_of(machine, c).tools)) for c in machine.channels}
-    able = [c for c, n in known.items() if n]
+    able = []
+    for channel in machine.channels:
+        dialect = dialect_of(machine, channel)
+        if any(call // dialect.tool_divisor in dialect.tools for call in calls):
+            able.append(channel)
     return able[0] if len(able) == 1 else None
 
 

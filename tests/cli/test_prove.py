@@ -1,0 +1,109 @@
+"""`gemel prove`: wiring, exit status, printed text."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from gemel.cli.main import run
+
+_SHOP = Path(__file__).parents[2]
+UPPER = "G21 G18 G40 G80\nG28 U0. V0. W0.\nM701\n{}M30\n"
+LOWER = "G21 G18 G40 G80\nG28 U0. W0.\nM701\n{}M30\n"
+MACHINE = ("--machine", "twin-turnmill")
+
+
+@pytest.fixture
+def files(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """A pair without a fault, in a folder outside any shop."""
+    monkeypatch.chdir(tmp_path)
+    Path("a.upper.nc").write_text(UPPER.format(""))
+    Path("a.lower.nc").write_text(LOWER.format(""))
+    return ["a.upper.nc", "a.lower.nc"]
+
+
+def test_pair_without_fault_passes(files: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    """Exit status 0 and one line that says so."""
+    assert run(["prove", *files, *MACHINE]) == 0
+    assert capsys.readouterr().out.startswith("pass: no findings")
+
+
+def test_error_is_shown_in_both_channels(files: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    """Exit status 1; the programs stand side by side with the blocks concerned marked."""
+    Path(files[0]).write_text(UPPER.format("T1\nG00 X60.\nG00 X200.\n"))
+    Path(files[1]).write_text(LOWER.format("T0101\nG00 X50.\nG00 X200.\n"))
+    assert run(["prove", *files, *MACHINE]) == 1
+    out = capsys.readouterr().out
+    assert any(row.count(">") == 2 and "G00 X60." in row and "G00 X50." in row for row in out.splitlines())
+    assert "[zones:left]" in out
+    assert "after wait 701" in out
+    assert "remedy:" in out
+
+
+def test_json_is_one_object_with_the_keys_of_the_page(files: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    """The machine-readable form has the keys that other programs rely on."""
+    Path(files[1]).write_text(LOWER.format("M70\n"))
+    assert run(["prove", *files, *MACHINE, "--format", "json"]) == 1
+    found = json.loads(capsys.readouterr().out)
+    assert set(found) == {"verdict", "findings", "understood", "checked"}
+    (finding,) = found["findings"]
+    assert set(finding) == {"rule", "code", "severity", "where", "cause", "remedy", "trace"}
+    assert finding["where"] == [{"channel": "lower", "file": "a.lower.nc", "line": 4, "block": "M70"}]
+    assert finding["trace"] == [["lower", 4]]
+    assert found["understood"] == {"upper": 1.0, "lower": 1.0}
+
+
+def test_program_text_is_printed_as_it_stands(files: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    """Brackets of a macro statement reach the screen."""
+    Path(files[1]).write_text(LOWER.format("IF[#501GT5]GOTO10\nN10 G04 X0.1\n"))
+    run(["prove", *files, *MACHINE])
+    assert "IF[#501GT5]GOTO10" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("names", "said"),
+    [
+        (["a.upper.nc", "none.nc"], "none.nc is not there"),
+        (["a.upper.nc", "."], "is a folder"),
+        (["a.upper.nc"], "1 files for 2 channels"),
+        (["a.upper.nc", "a.upper.nc"], "is given for upper and for lower"),
+        (["a.lower.nc", "a.upper.nc"], "this looks like the lower program"),
+        (["a.upper.nc", "picture.nc"], "picture.nc is no text"),
+    ],
+)
+def test_input_that_cannot_be_used(
+    files: list[str], capsys: pytest.CaptureFixture[str], names: list[str], said: str
+) -> None:
+    """Exit status 2 and a sentence that names the file and what is wrong with it."""
+    assert files
+    Path("picture.nc").write_bytes(bytes(range(256)) * 8)
+    assert run(["prove", *names, *MACHINE]) == 2
+    assert said in capsys.readouterr().err
+
+
+def test_swapped_files_are_known_by_their_tools(files: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    """Without a telling name, the tools that a program calls say whose it is."""
+    assert files
+    Path("first.nc").write_text(LOWER.format("T0101\n"))
+    Path("second.nc").write_text(UPPER.format("T1\n"))
+    assert run(["prove", "first.nc", "second.nc", *MACHINE]) == 2
+    assert "this looks like the lower program" in capsys.readouterr().err
+
+
+def test_huge_file_is_refused_unread(files: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    """A file of 200 MB is refused by its size."""
+    with Path(files[1]).open("wb") as file:
+        file.truncate(200_000_000)
+    assert run(["prove", *files, *MACHINE]) == 2
+    assert "200,000,000 bytes" in capsys.readouterr().err
+
+
+def test_every_pair_of_the_shop_is_proved(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    """Without files, one line for each pair in output/, and exit status 0 where all pass."""
+    monkeypatch.chdir(_SHOP)
+    assert run(["prove"]) == 0
+    rows = capsys.readouterr().out.splitlines()
+    assert len(rows) == len(list((_SHOP / "output").glob("*/*/record.json")))
+    assert all("  pass: " in row for row in rows)
