@@ -93,7 +93,12 @@ def test_the_demo_uses_nearly_every_process() -> None:
     """The shop shows the processes that it offers, but for four."""
     used = {one.operation.process for family in FAMILIES for one in jobs(family)}
     unused = set(PROCESSES) - used
-    assert unused <= {"face_groove", "internal_thread", "bolt_circle_tap", "rough_turn"}  # rough_turn: one body is posted
+    assert unused <= {
+        "face_groove",
+        "internal_thread",
+        "bolt_circle_tap",
+        "rough_turn",
+    }  # rough_turn: one body is posted
 
 
 @pytest.mark.parametrize("family", FAMILIES)
