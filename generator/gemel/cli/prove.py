@@ -66,8 +66,7 @@ def prove(files: _Files = None, machine: _Machine = "", form: _Format = Format.T
     """Prove pairs from their texts: can they hang, meet in one zone, drop the part, feed without a feed."""
     from gemel.findings import Findings  # noqa: PLC0415 # needed by this function alone
     from gemel.shop.layout import Shop, find_shop, template_folder  # noqa: PLC0415 # heavy
-    from gemel.shop.pipeline import load_machine_of  # noqa: PLC0415 # heavy
-    from gemel.shop.prove_files import only_machine, prove_files  # noqa: PLC0415 # heavy
+    from gemel.shop.prove_files import machine_of, only_machine, prove_files  # noqa: PLC0415 # heavy
 
     if not files:
         return _every_pair(find_shop(Path.cwd()), form)
@@ -77,7 +76,7 @@ def prove(files: _Files = None, machine: _Machine = "", form: _Format = Format.T
         # Outside a shop the machines that gemel carries will do.
         shop = Shop(template_folder().parent)
     try:
-        proved = prove_files(load_machine_of(shop, machine or only_machine(shop)), files)
+        proved = prove_files(machine_of(shop, machine or only_machine(shop)), files)
     except Findings as error:
         say_findings(error.findings)
         return 2

@@ -7,21 +7,21 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from gemel.documents import compose, validate
 from gemel.findings import Findings, Label, Span
 from gemel.history import PairName, read_pair
 from gemel.machines.dialect import dialect_of
+from gemel.machines.schema import Machine
 from gemel.proving import Verdict, prove
 from gemel.shop import codes, prove_codes
 from gemel.shop.layout import Shop
-from gemel.shop.pipeline import load_machine_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from gemel.findings import Finding
-    from gemel.machines.schema import Machine
 
-__all__ = ["LARGEST_PROGRAM", "Proved", "only_machine", "pair_names", "prove_files", "prove_stored"]
+__all__ = ["LARGEST_PROGRAM", "Proved", "machine_of", "only_machine", "pair_names", "prove_files", "prove_stored"]
 
 LARGEST_PROGRAM = 40_000_000
 """Bytes of the largest program that is read; a posted program of 200,000 blocks has nine million."""
@@ -43,6 +43,16 @@ class Proved:
     name: str
     programs: Mapping[str, tuple[str, bytes]]
     verdict: Verdict
+
+
+def machine_of(shop: Shop, name: str) -> Machine:
+    """The machine of that name. The layers that write programs are not needed for it, and not imported.
+
+    Raises:
+        Findings: there is none, or every fault of its file.
+    """
+    file = shop.machine(name)["machine.yaml"]
+    return validate(Machine, compose(file.text, file.name))
 
 
 def only_machine(shop: Shop) -> str:
@@ -166,7 +176,7 @@ def prove_stored(task: tuple[str, PairName]) -> Proved | tuple[Finding, ...]:
     root, name = task
     shop = Shop(Path(root))
     try:
-        machine = load_machine_of(shop, name.machine)
+        machine = machine_of(shop, name.machine)
         stored = read_pair(shop.root, name)
     except Findings as error:
         return error.findings
