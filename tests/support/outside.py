@@ -147,7 +147,7 @@ class Reader:
         return code + behind, inner
 
     def _block(self, line: int, text: str, parts: tuple[str, str], state: _State) -> Block:
-        parsed = [(word.letter, word.value) for word in text2words(parts[0].strip())]
+        parsed = self.parsed(parts[0].strip())
         words = [(letter, float(value)) for letter, value in parsed]
         number = next((int(value) for letter, value in words if letter == "N"), None)
         words = [word for word in words if word[0] != "N"]
@@ -174,6 +174,10 @@ class Reader:
         )  # fmt: skip
         state.stage += wait is not None
         return block
+
+    def parsed(self, code: str) -> list[tuple[str, str]]:
+        """Letter and number of every word, by a parser from the package registry."""
+        return [(word.letter, str(word.value)) for word in text2words(code)]
 
     def _wait(self, words: list[tuple[str, float]]) -> int | None:
         first, last = self.facts["waits"]["control"]
