@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
 WORD = re.compile(r"([A-Z])(-?(?:[0-9]+\.?[0-9]*|\.[0-9]+))")
-OFTEN = settings(max_examples=160, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
+OFTEN = settings(max_examples=180, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
 
 
 @cache
