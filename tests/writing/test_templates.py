@@ -168,3 +168,12 @@ def test_a_writer_is_made_once_and_writes_the_same_bytes() -> None:
         again = second.write(part(), plan)
         assert {c: w.text for c, w in again.channels.items()} == {c: w.text for c, w in first.channels.items()}
         assert again.stamp == first.stamp
+
+
+def test_templates_are_compiled_once_for_a_machine_that_is_read_again() -> None:
+    """A second reading of the same machine file needs no second compilation; a changed one does."""
+    writer = Writer(MACHINE, templates())
+    assert writer.is_for(machine(), templates())
+    assert not writer.is_for(machine(longest=("longest: 80", "longest: 79")), templates())
+    assert not writer.is_for(machine(line=("unit: mm\n", "unit: mm\n\n")), templates())
+    assert not writer.is_for(MACHINE, changed(STEPS, "{{ codes.dwell }}", "{{ codes.home }}"))

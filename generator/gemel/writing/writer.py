@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pickle
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -65,6 +66,8 @@ class Writer:
     def __init__(self, machine: Machine, templates: Mapping[str, str]) -> None:
         self._machine = machine
         self._templates = dict(templates)
+        # Each family comes with a machine read anew; values and their places tell whether it is the same one.
+        self._fingerprint = pickle.dumps(machine)
         folder = f"templates/{machine.machine}"
         missing = [name for name in (PROGRAM, STEPS) if name not in templates]
         if missing:
@@ -104,8 +107,10 @@ class Writer:
         return WrittenPair(channels, stamp, tuple(findings))
 
     def is_for(self, machine: Machine, templates: Mapping[str, str]) -> bool:
-        """Whether this writer was made from this very machine and these texts."""
-        return self._machine is machine and self._templates == templates
+        """Whether this writer was made from these texts and this machine, or one equal to it down to its places."""
+        if self._templates != templates:
+            return False
+        return self._machine is machine or self._fingerprint == pickle.dumps(machine)
 
     def _draft(self, part: Part, plan: ChannelPlan, *, repeat: bool) -> _Draft:
         view = program_view(part, plan, self._machine, repeat=repeat, stamp=STAMP)
