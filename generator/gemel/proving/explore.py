@@ -59,6 +59,7 @@ class Exploration:
         models: the channels.
         sightings: the faults.
         moves: how each state was first reached.
+        shareds: the shared states, by their number.
         stuck: states in which nobody can move and not all have ended.
         hung: states that show channels which stand for ever.
         complete: whether every state was looked at.
@@ -75,13 +76,17 @@ class Exploration:
         self.hung: dict[StateKey, None] = {}
         self.complete = True
         self._queue: deque[StateKey] = deque()
-        self._effects: dict[tuple[int, int, Shared], Effect] = {}
+        self.shareds: list[Shared] = [START]
+        self._numbers: dict[Shared, int] = {START: 0}
+        self._effects: list[list[dict[int, tuple[Effect, int]]]] = [[{} for _ in m.nodes] for m in models]
+        self._inside = [[n.inside != OUTSIDE for n in m.nodes] for m in models]
+        self._reached_end = False
         self._others = [[j for j in range(len(models)) if j != i] for i in range(len(models))]
 
     def run(self, limit: int = MOST_STATES) -> None:
         """Looks at every state, `limit` of them at most."""
         positions, released = self.settle((0,) * len(self.models))
-        self._reach((positions, START), Move(None, -1, released, 0, is_rendezvous=True))
+        self._reach((*positions, 0), Move(None, -1, released, 0, is_rendezvous=True))
         while self._queue:
             if len(self.moves) > limit:
                 self.complete = False
@@ -90,20 +95,24 @@ class Exploration:
         self._hang()
 
     def _hang(self) -> None:
-        """Notes who stands for ever: where nobody can move, else where some do while others go round."""
+        """Notes who stands for ever: where nobody can move, else where some do while others go round.
+
+        If all channels have come to the end of a pass together, the next pass goes as that one did.
+        """
         states = self.stuck
-        if not states and any(m.repeats for m in self.models):
-            places = {s[0]: s for s in reversed(self.moves)}
+        if not states and not self._reached_end:
+            places = {s[:-1]: s for s in reversed(self.moves)}
             hopeless = {p: len(waiting.hopeless(self._here(p))) for p in places}
             most = max(hopeless.values())
             states = [places[p] for p, n in hopeless.items() if n == most > 0][:1]
         for state in states:
-            for rule, found in waiting.stuck(self._here(state[0])):
+            for rule, found in waiting.stuck(self._here(state)):
                 self.hung[state] = None
                 self.sightings.see(Sighting(rule, found, state, (), self.moves[state].cost))
 
-    def _here(self, positions: tuple[int, ...]) -> list[Node]:
-        return [nodes[p] for nodes, p in zip(self.nodes, positions, strict=True)]
+    def _here(self, state: tuple[int, ...]) -> list[Node]:
+        """The nodes at which the channels stand."""
+        return [nodes[p] for nodes, p in zip(self.nodes, state, strict=False)]
 
     def note(self, found: Iterable[Sighting]) -> None:
         """Notes faults that no interleaving is needed for."""
@@ -117,7 +126,7 @@ class Exploration:
 
     def _visit(self, state: StateKey) -> None:
         """Looks at a state, and at what each channel can do next."""
-        here = self._here(state[0])
+        here = self._here(state)
         kinds = [n.kind for n in here]
         movable = [c for c, kind in enumerate(kinds) if kind in _MOVES]
         if not movable and "wait" in kinds:
@@ -131,28 +140,31 @@ class Exploration:
 
     def _move(self, state: StateKey, here: list[Node], channel: int) -> None:
         """Does the next block of a channel."""
-        node, (before, shared) = here[channel], state
+        node, number = here[channel], state[-1]
         if node.deeds:
-            outcome = self._effect(channel, before[channel], node, shared)
+            known = self._effects[channel][state[channel]]
+            if number not in known:
+                known[number] = self._effect(node, self.shareds[number])
+            outcome, number = known[number]
             if outcome.broken or outcome.concerns_others:
                 self._judge(state, here, channel, outcome)
-            shared = outcome.state
-        positions = (*before[:channel], node.next, *before[channel + 1 :])
+        reached = (*state[:channel], node.next, *state[channel + 1 : -1], number)
         released: tuple[tuple[int, int], ...] = ()
         if self.nodes[channel][node.next].kind == "wait":
-            positions, released = self.settle(positions)
-        reached = positions, shared
+            positions, released = self.settle(reached[:-1])
+            reached = (*positions, number)
         if reached not in self.moves:
             everybody = len({c for c, _ in released}) == len(self.models)
             cost = 0 if everybody else self.moves[state].cost + max(node.step - node.done, 0)
             self._reach(reached, Move(state, channel, released, cost, everybody))
 
-    def _effect(self, channel: int, position: int, node: Node, shared: Shared) -> Effect:
-        key = channel, position, shared
-        found = self._effects.get(key)
-        if found is None:
-            found = self._effects[key] = effect(node, shared, self.facts, all_repeat=self.all_repeat)
-        return found
+    def _effect(self, node: Node, shared: Shared) -> tuple[Effect, int]:
+        """What a block does to a shared state, and the number of the state behind it."""
+        outcome = effect(node, shared, self.facts, all_repeat=self.all_repeat)
+        number = self._numbers.setdefault(outcome.state, len(self.shareds))
+        if number == len(self.shareds):
+            self.shareds.append(outcome.state)
+        return outcome, number
 
     def settle(self, positions: tuple[int, ...]) -> tuple[tuple[int, ...], tuple[tuple[int, int], ...]]:
         """Lets go every channel whose named ones all stand at a wait of its number, until nobody is let go any more."""
@@ -192,20 +204,26 @@ class Exploration:
 
     def _meet(self, state: StateKey, cost: int) -> None:
         """Notes the channels that share a zone in a state."""
-        positions, shared = state
-        inside = [(c, n) for c, p in enumerate(positions) if (n := self.nodes[c][p]).inside != OUTSIDE]
-        if len(inside) < 2:
+        occupied = [c for c, inside in enumerate(self._inside) if inside[state[c]]]
+        if len(occupied) < 2:
             return
+        inside = [(c, self.nodes[c][state[c]]) for c in occupied]
         for i, (one, a) in enumerate(inside):
             for other, b in inside[i + 1 :]:
                 if self.facts.may_share(a.tool, b.tool):
                     continue
-                for rule, mine, yours in zones.meetings(a.inside, b.inside, forward=shared.forward):
+                for rule, mine, yours in zones.meetings(a.inside, b.inside, forward=self.shareds[state[-1]].forward):
                     places = (Place(one, mine), Place(other, yours))
                     self.sightings.see(Sighting(rule, places, state, (), cost))
 
     def _commands(self, state: StateKey, here: list[Node]) -> None:
         """Notes the channels that are about to command the same thing."""
+        common = seen = 0
+        for node in here:
+            common |= node.commands & seen
+            seen |= node.commands
+        if not common:
+            return
         commanding = [(c, n) for c, n in enumerate(here) if n.commands]
         for i, (one, a) in enumerate(commanding):
             for other, b in commanding[i + 1 :]:
@@ -224,8 +242,9 @@ class Exploration:
                 place = Place(channel, node.step)
                 self.sightings.see(Sighting(ending.INSIDE_AT_END, (place,), state, (), cost))
         if all(n.kind == "end" or (n.kind == "repeat" and n.pass_number > 1) for n in here):
+            self._reached_end = True
             places = tuple(Place(c, n.step) for c, n in enumerate(here))
-            for rule in ending.check(state[1]):
+            for rule in ending.check(self.shareds[state[-1]]):
                 self.sightings.see(Sighting(rule, places, state, (), cost))
 
 

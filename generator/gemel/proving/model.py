@@ -185,7 +185,8 @@ class _Builder:
         way = passage(step, index, self.inside, self.facts, self.home_x)
         self.made.passages.append(way)
         done = deeds(step, self.doer, way.during, self.facts)
-        if way != (self.inside, self.inside) or tool != self.doer.kind or self._matters(done):
+        changes_inside = self.inside != OUTSIDE and tool != self.doer.kind
+        if way != (self.inside, self.inside) or changes_inside or self._matters(done):
             here = Node("act", index, self.done, 0, number, self.inside, tool, way.during, self.doer.kind)
             self._act(here, done, way)
         self.inside = way.after

@@ -176,7 +176,7 @@ def _checked(exploration: Exploration) -> str:
     if exploration.hung:
         state = next(iter(exploration.hung))
         stands = []
-        for model, position in zip(exploration.models, state[0], strict=True):
+        for model, position in zip(exploration.models, state[:-1], strict=True):
             node = model.nodes[position]
             if node.kind == "wait":
                 stands.append(f"{model.name} line {model.steps[node.step].block.line}")

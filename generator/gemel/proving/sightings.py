@@ -8,12 +8,11 @@ from typing import TYPE_CHECKING, NamedTuple
 if TYPE_CHECKING:
     from gemel.proving.model import ChannelModel
     from gemel.proving.rule import Place, Rule
-    from gemel.proving.shared import Shared
 
 __all__ = ["Sighting", "Sightings", "StateKey"]
 
-StateKey = tuple[tuple[int, ...], "Shared"]
-"""A state of the exploration: the node of every channel, and the shared state."""
+StateKey = tuple[int, ...]
+"""A state of the exploration: the node of every channel, and last the number of the shared state."""
 
 _Identity = tuple[str, frozenset[tuple[str, int]]]
 

@@ -23,14 +23,14 @@ def trace_of(sighting: Sighting, exploration: Exploration) -> Trace:
         return ()
     done: list[tuple[int, int]] = []
     for state, channel in _way(sighting.state, exploration):
-        done.extend(_blocks(exploration, channel, state[0][channel]))
+        done.extend(_blocks(exploration, channel, state[channel]))
         done.extend(
             block
             for waiting, position in _released_after(state, channel, exploration)
             for block in _blocks(exploration, waiting, position)
         )
     for channel in sighting.moves:
-        done.extend(_blocks(exploration, channel, sighting.state[0][channel]))
+        done.extend(_blocks(exploration, channel, sighting.state[channel]))
     if not sighting.moves:
         done.extend(_standing(sighting, exploration))
     return tuple((exploration.models[c].name, exploration.models[c].steps[s].block.line) for c, s in done)
@@ -49,10 +49,10 @@ def _way(state: StateKey, exploration: Exploration) -> list[tuple[StateKey, int]
 
 def _released_after(state: StateKey, channel: int, exploration: Exploration) -> tuple[tuple[int, int], ...]:
     """Channels and nodes of the waits that the move of a channel lets go."""
-    node = exploration.nodes[channel][state[0][channel]]
+    node = exploration.nodes[channel][state[channel]]
     if exploration.nodes[channel][node.next].kind != "wait":
         return ()
-    positions = (*state[0][:channel], node.next, *state[0][channel + 1 :])
+    positions = (*state[:channel], node.next, *state[channel + 1 : -1])
     return exploration.settle(positions)[1]
 
 
@@ -67,7 +67,7 @@ def _standing(sighting: Sighting, exploration: Exploration) -> list[tuple[int, i
     assert sighting.state is not None
     steps = {(p.channel, p.step) for p in sighting.places}
     found: list[tuple[int, int]] = []
-    for channel, position in enumerate(sighting.state[0]):
+    for channel, position in enumerate(sighting.state[:-1]):
         node = exploration.nodes[channel][position]
         if node.kind in {"wait", "end", "repeat"} and (channel, node.step) in steps:
             found.extend(_blocks(exploration, channel, position))
