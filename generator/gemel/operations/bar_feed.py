@@ -8,7 +8,7 @@ from gemel.families.features import Bar
 from gemel.families.handover import BarFeed
 from gemel.numbers import rule
 from gemel.operations.common import clear_mm, tool_title
-from gemel.operations.steps import Dwell, Feed, Function, Home, Note, Rapid, Step, ToolCall, ToolpathState
+from gemel.operations.steps import Dwell, Feed, Function, Home, Rapid, Step, ToolCall, ToolpathState
 
 if TYPE_CHECKING:
     from gemel.families.part import Job
@@ -35,7 +35,6 @@ def bar_feed(job: Job) -> list[Step]:
         ToolCall(job.call, tool_title(job)),
         ToolpathState("zx", "per_minute", spindle),
         Function(f"spindle.{spindle}.stop"),
-        Note("BAR TO STOP"),
         Rapid(z=z + 2.0 * clear_mm(job)),
         Rapid(x=centre),
         Feed(z=z, feed=_PRESS),

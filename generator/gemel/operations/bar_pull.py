@@ -13,7 +13,7 @@ from gemel.numbers import Number, rule
 from gemel.operations import codes
 from gemel.operations.common import clear_mm, fault, tool_title
 from gemel.operations.cut_off import pull_mm
-from gemel.operations.steps import Dwell, Feed, Function, Home, Note, Rapid, SlideMove, Step, ToolCall, ToolpathState
+from gemel.operations.steps import Dwell, Feed, Function, Home, Rapid, SlideMove, Step, ToolCall, ToolpathState
 from gemel.operations.take_over import hand_over_spindles
 
 if TYPE_CHECKING:
@@ -47,7 +47,6 @@ def _by_spindle(job: Job, operation: BarPull) -> list[Step]:
         Home(),
         ToolpathState("zx", "per_minute", left),
         Function(f"spindle.{left}.stop"),
-        Note("PULL THE BAR"),
         Function(f"clamp.{left}.open"),
         Dwell(_SETTLE_S),
         SlideMove(position=grip + pull_mm(job), feed=operation.feed_mm_min),
@@ -68,7 +67,6 @@ def _by_puller(job: Job, operation: BarPull) -> list[Step]:
         ToolCall(job.call, tool_title(job)),
         ToolpathState("zx", "per_minute", spindle),
         Function(f"spindle.{spindle}.stop"),
-        Note("PULL THE BAR"),
         Rapid(z=front - pull + clear_mm(job)),
         Rapid(x=_AXIS),
         Feed(z=grip, feed=operation.feed_mm_min),

@@ -43,7 +43,7 @@ def groove(job: Job) -> list[Step]:
     steps: list[Step] = [*begin_turning(job, Turning()), Rapid(z=far + shift), Rapid(x=above)]
     for number in range(count):
         z = far + shift + (feature.width_mm - width) * (number / (count - 1) if count > 1 else 0.0)
-        steps += [Rapid(z=z), Feed(x=bottom, feed=feed)]
+        steps += [*([Rapid(z=z)] if number else []), Feed(x=bottom, feed=feed)]
         steps += [*_at_the_bottom(job), Rapid(x=above)]
     steps += _bottom(feature, far + shift, feature.width_mm - width, above, feed) if count > 1 or leave > 0 else []
     steps += _edges(job, feature, width, shift, above)
@@ -72,22 +72,19 @@ def _bottom(feature: Groove, z: float, along: float, above: float, feed: float) 
 
 
 def _edges(job: Job, feature: Groove, width: float, shift: float, above: float) -> list[Step]:
-    """Both edges broken at 45 degrees, from the land into the groove, by the corner on that side."""
+    """Both edges broken at 45 degrees, from `above` into the groove, by the corner on that side."""
     size = feature.chamfer_mm
     if size <= 0:
         return []
     clear, feed = clear_mm(job), need(job, job.cutting.feed_mm_rev, "a feed")
     near = _FACE - feature.at_mm + shift - width
     far = _FACE - feature.at_mm - feature.width_mm + shift
-    start, inside = feature.outer_dia_mm + 2.0 * clear, feature.outer_dia_mm - 2.0 * size
+    inside = feature.outer_dia_mm - 2.0 * size
     return [
-        Rapid(x=above),
         Rapid(z=near + size + clear),
-        Rapid(x=start),
         Feed(x=inside, z=near, feed=feed),
         Rapid(x=above),
         Rapid(z=far - size - clear),
-        Rapid(x=start),
         Feed(x=inside, z=far, feed=feed),
         Rapid(x=above),
     ]

@@ -53,7 +53,8 @@ def mill_slot(job: Job) -> list[Step]:
         steps += index(job, angle, first=number == 0)
         steps += [Rapid(y=_ZERO, z=path.start_z), Rapid(x=clear)]
         for level in range(1, count + 1):
-            steps += _level(slot, path, surface - 2.0 * slot.depth_mm * (level / count))
+            below = _level(slot, path, surface - 2.0 * slot.depth_mm * (level / count))
+            steps += below if level > 1 else below[1:]
         steps.append(Rapid(x=job.clearance_mm))
     return [*steps, *end_milling(job)]
 
@@ -85,8 +86,8 @@ def _level(slot: Slot, path: _Path, x: float) -> list[Step]:
     """One level: down (in the open where it is open), along the middle, then round the walls."""
     opened = slot.open in ("front", "both")
     down: Step = Rapid(x=x) if opened else Feed(x=x, feed=path.feed * _PLUNGE)
-    steps: list[Step] = [Rapid(y=_ZERO, z=path.start_z) if opened else Feed(y=_ZERO, z=path.start_z, feed=path.feed)]
-    steps = [*steps, down] if opened else [down]
+    back = Rapid(y=_ZERO, z=path.start_z) if opened else Feed(y=_ZERO, z=path.start_z, feed=path.feed)
+    steps: list[Step] = [back, down]
     steps.append(Feed(z=path.end_z, feed=path.feed))
     if path.wall > 1e-9:
         steps += [

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from gemel.families.handover import PartAway
-from gemel.operations.steps import Dwell, Function, Home, Note, Step, ToolpathState
+from gemel.operations.steps import Dwell, Function, Home, Step, ToolpathState
 
 if TYPE_CHECKING:
     from gemel.families.part import Job
@@ -25,7 +25,6 @@ def part_away(job: Job) -> list[Step]:
         Home(),
         ToolpathState("zx", "per_minute", spindle),
         Function(f"spindle.{spindle}.stop"),
-        Note("PART INTO THE CATCHER"),
         *out,
         Function(f"clamp.{spindle}.open"),
         *blow,
