@@ -16,6 +16,12 @@ __all__ = ["dialect_of"]
 _DIMENSIONS = frozenset("XYZUVWABCHIJKR")
 """Letters whose number is a dimension on every control that reads ISO word-address code."""
 
+_LEAST_INCREMENT = {"mm": 0.001, "inch": 0.0001}
+"""What a whole number of a cycle counts in; common practice, no source."""
+
+_CYCLE_RETRACT = {"mm": 0.5, "inch": 0.02}
+"""How far turning cycles draw back unless they say so; common practice, no source."""
+
 _AXIS_NAMES = {"x": "x", "y": "y", "z": "z", "c": "c", "b": "b", "a": "slide"}
 
 
@@ -52,6 +58,8 @@ def dialect_of(machine: Machine, channel: str) -> Dialect:
         arc_tolerance=float(machine.numbers.arc_tolerance),
         clearance=float(machine.zones.clearance),
         line_comment="" if machine.lines.comment.end else machine.lines.comment.start,
+        least_increment=_LEAST_INCREMENT[machine.unit],
+        cycle_retract=_CYCLE_RETRACT[machine.unit],
     )
 
 
