@@ -108,26 +108,36 @@ class Repository:
         Raises:
             Findings: `git:refused`, or `git:raced` when the branch would not stand still.
         """
-        blobs = self._blobs(files.values())
-        entries = [("100644", blob, path) for blob, path in zip(blobs, files, strict=True)]
-        entries += [("0", self.zero, path) for path in removed]
-        for _ in range(_TRIES):
-            tip, before = self._tip_and_tree()
-            tree = self._tree(tip, entries)
-            if tree == before:
-                self._follow(entries)
-                return None
-            parents = () if tip == self.zero else ("-p", tip)
-            made = self._line("commit-tree", tree, *parents, "-F", "-", stdin=message.encode())
-            moved = self._ask("update-ref", "-m", "gemel write", self.branch, made, tip)
-            if moved.status == 0:
-                self._follow(entries)
-                return made
-            if self.tip() == tip and "lock" not in moved.said:
-                raise Findings([_refused(moved.said)])
-            time.sleep(_PAUSE_S)
+        # One scratch folder for all: making and removing folders costs as much as starting git.
+        with tempfile.TemporaryDirectory(prefix=_SCRATCH, dir=self.folder) as folder:
+            scratch = Path(folder)
+            blobs = self._blobs(scratch, files.values())
+            entries = [("100644", blob, path) for blob, path in zip(blobs, files, strict=True)]
+            entries += [("0", self.zero, path) for path in removed]
+            for _ in range(_TRIES):
+                tip, before = self._tip_and_tree()
+                tree = self._tree(scratch, tip, entries)
+                if tree == before:
+                    self._follow(entries)
+                    return None
+                made = self._moved(tip, tree, message)
+                if made:
+                    self._follow(entries)
+                    return made
+                time.sleep(_PAUSE_S)
         label = Label(Span(self.branch))
         raise Findings([codes.RACED.found(f"{self.branch} moved {_TRIES} times in a row", label)])
+
+    def _moved(self, tip: str, tree: str, message: str) -> str:
+        """The id of a commit of the tree, to which the branch has moved from `tip`; empty when it was elsewhere."""
+        parents = () if tip == self.zero else ("-p", tip)
+        made = self._line("commit-tree", tree, *parents, "-F", "-", stdin=message.encode())
+        moved = self._ask("update-ref", "-m", "gemel write", self.branch, made, tip)
+        if moved.status == 0:
+            return made
+        if self.tip() == tip and "lock" not in moved.said:
+            raise Findings([_refused(moved.said)])
+        return ""
 
     def _tip_and_tree(self) -> tuple[str, str]:
         """The branch's last commit and its tree; `zero` and nothing when it has none. One start of git for both."""
@@ -135,25 +145,25 @@ class Repository:
         found = answer.out.decode().split()
         return (found[0], found[1]) if answer.status == 0 else (self.zero, "")
 
-    def _blobs(self, texts: Iterable[bytes]) -> list[str]:
+    def _blobs(self, scratch: Path, texts: Iterable[bytes]) -> list[str]:
         """Ids of new blobs, in order. One start of git for all: starting it costs more than the writing."""
-        with tempfile.TemporaryDirectory(prefix=_SCRATCH, dir=self.folder) as folder:
-            paths = []
-            for number, data in enumerate(texts):
-                paths.append(Path(folder) / str(number))
-                paths[-1].write_bytes(data)
-            if not paths:
-                return []
-            asked = b"".join(os.fsencode(path) + b"\n" for path in paths)
-            return self._run("hash-object", "-w", "--no-filters", "--stdin-paths", stdin=asked).out.decode().split()
+        paths = []
+        for number, data in enumerate(texts):
+            paths.append(scratch / str(number))
+            paths[-1].write_bytes(data)
+        if not paths:
+            return []
+        asked = b"".join(os.fsencode(path) + b"\n" for path in paths)
+        return self._run("hash-object", "-w", "--no-filters", "--stdin-paths", stdin=asked).out.decode().split()
 
-    def _tree(self, tip: str, entries: list[tuple[str, str, str]]) -> str:
-        with tempfile.TemporaryDirectory(prefix=_SCRATCH, dir=self.folder) as folder:
-            index = {"GIT_INDEX_FILE": str(Path(folder) / "index")}
-            if tip != self.zero:
-                self._run("read-tree", tip, env=index)
-            self._run("update-index", "-z", "--add", "--index-info", stdin=_rows(entries), env=index)
-            return self._run("write-tree", env=index).out.decode().strip()
+    def _tree(self, scratch: Path, tip: str, entries: list[tuple[str, str, str]]) -> str:
+        index = scratch / "index"
+        index.unlink(missing_ok=True)
+        env = {"GIT_INDEX_FILE": str(index)}
+        if tip != self.zero:
+            self._run("read-tree", tip, env=env)
+        self._run("update-index", "-z", "--add", "--index-info", stdin=_rows(entries), env=env)
+        return self._run("write-tree", env=env).out.decode().strip()
 
     def _follow(self, entries: list[tuple[str, str, str]]) -> None:
         """Bring the user's index along, for these paths only; a busy index is left, and `git status` will show it."""
