@@ -43,11 +43,16 @@ class MoreStations(Strict):
 
 
 class Drive(Strict):
-    """A motor. `torque` is a curve of [rpm, N m] points, straight between them."""
+    """A motor. `torque` is a curve of [rpm, N m] points, straight between them.
+
+    Attributes:
+        inertia_kgm2: of all that turns; None: unknown, and so is how long it takes to start.
+    """
 
     power_kw: Amount
     top_speed: Amount
     torque: list[list[Amount]]
+    inertia_kgm2: Amount | None = None
 
 
 class FeedLimits(Strict):
@@ -72,7 +77,8 @@ class Channel(Strict):
         suffix: end of its program's file name.
         travel: [least, most] of each axis in the work offset's frame, X as diameter.
         home: position after the home move, in every offset.
-        rapid: unit/min, C in degrees/min. acceleration: m/s2, C in degrees/s2.
+        rapid: unit/min, C in degrees/min. acceleration: m/s2, C in degrees/s2. Both of X along the radius.
+        rapid_path: `dog-leg`: every axis runs at its own rate until it is there; `straight`: all arrive together.
         drive: the motor of its rotating tools.
     """
 
@@ -84,6 +90,7 @@ class Channel(Strict):
     home: dict[Axis, Amount]
     rapid: dict[Axis, Amount]
     acceleration: dict[Axis, Amount]
+    rapid_path: Literal["dog-leg", "straight"] = "dog-leg"
     feed: FeedLimits
     tool_change: ToolChange
     drive: Drive
@@ -242,8 +249,20 @@ class Slide(Strict):
     back: Amount
 
 
+class Pecks(Strict):
+    """How the control draws back between the pecks of a drilling cycle.
+
+    Attributes:
+        back: to the `start` of the hole, or by the `gap` only.
+        gap: how far above the depth reached the rapid down ends; None: what the turning cycles draw back.
+    """
+
+    back: Literal["start", "gap"] = "start"
+    gap: Amount | None = None
+
+
 class Durations(Strict):
-    """Seconds that a function takes."""
+    """Seconds that a function takes when it changes something; `wait`: from the last arrival at a mark to going on."""
 
     clamp: Amount
     c_axis: Amount
@@ -275,4 +294,5 @@ class Machine(Strict):
     start: Start
     slide: Slide
     catcher: bool
+    pecks: Pecks = Field(default_factory=Pecks)
     durations: Durations
