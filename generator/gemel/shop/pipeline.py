@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     from gemel.shop.targets import Target
     from gemel.writing import Written
 
-__all__ = ["Inputs", "MadePair", "Task", "gather", "load_machine_of", "make", "tasks"]
+__all__ = ["Inputs", "Loaded", "MadePair", "Task", "gather", "load", "load_machine_of", "make", "tasks"]
 
 Model = TypeVar("Model")
 
@@ -173,6 +173,15 @@ def load_machine_of(shop: Shop, name: str) -> Machine:
     """
     file = shop.machine(name)["machine.yaml"]
     return validate(Machine, compose(file.text, file.name))
+
+
+def load(shop: Shop, family: str, machine: str | None = None) -> Loaded:
+    """A family with its machine and catalogues, checked; `machine` replaces the family's own.
+
+    Raises:
+        Findings: every fault of any of the files.
+    """
+    return _load(gather(shop, family, machine))
 
 
 @lru_cache(maxsize=4)
