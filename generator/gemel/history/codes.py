@@ -127,6 +127,39 @@ LINK = _code(
     "make it a folder of the shop; `send` copies to other places",
 )
 
+CHECKED_OUT = _code(
+    "side:checked-out",
+    "The branch of a control is checked out in a working tree.",
+    "gemel adds copies to it beside the working tree; files there would then look changed without anybody's doing.",
+    "git switch at-control/twin-turnmill",
+    "check out another branch (`git switch main`), then take the copy in again; it is still where it came from",
+)
+REMOVED = Explanation(
+    "side",
+    "removed",
+    Severity.WARNING,
+    "The branch that holds the copies of a control was removed.",
+    "Nothing that came from a control may be lost; gemel keeps a ref of its own (`refs/gemel/`) beside the branch.",
+    "git branch -D at-control/twin-turnmill",
+    "nothing to do: the next intake brings the branch back, as does `gemel intake --machine NAME` without files",
+)
+SET_BACK = Explanation(
+    "side",
+    "set-back",
+    Severity.WARNING,
+    "The branch that holds the copies of a control was set to a commit that does not hold all of them.",
+    "Nothing that came from a control may be lost; gemel keeps a ref of its own (`refs/gemel/`) beside the branch.",
+    "git branch -f at-control/twin-turnmill at-control/twin-turnmill~3",
+    "nothing to do: the next intake builds on what was kept, as does `gemel intake --machine NAME` without files",
+)
+UNREADABLE = _code(
+    "side:unreadable",
+    "git cannot read an object of its own store.",
+    "A copy that cannot be read back cannot be compared, and a disk that loses one object may lose more.",
+    "a bad sector, or a file under .git/objects/ that somebody changed",
+    "run `git fsck`; fetch the object from another clone or a backup (`git fetch` from it), then run gemel again",
+)
+
 CODES = (
     NO_GIT,
     NO_REPOSITORY,
@@ -144,4 +177,8 @@ CODES = (
     ORPHAN,
     NAME,
     LINK,
+    CHECKED_OUT,
+    REMOVED,
+    SET_BACK,
+    UNREADABLE,
 )

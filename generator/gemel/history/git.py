@@ -9,9 +9,12 @@ from __future__ import annotations
 import hashlib
 import os
 import shutil
+import socket
 import subprocess
+import sys
 import tempfile
 import time
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -20,15 +23,28 @@ from gemel.findings import Findings, Label, Span
 from gemel.history import codes
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable, Iterator, Mapping
 
     from gemel.findings import Explanation, Finding
 
-__all__ = ["Repository", "blob_id", "create_repository", "open_repository", "read_repository"]
+__all__ = [
+    "PAUSE_S",
+    "TRIES",
+    "Answer",
+    "Entry",
+    "Repository",
+    "blob_id",
+    "create_repository",
+    "open_repository",
+    "raced",
+    "read_repository",
+    "refused",
+]
 
-_TRIES = 20
+TRIES = 20
 _SCRATCH = "gemel-scratch-"
-_PAUSE_S = 0.05
+PAUSE_S = 0.05
+_DAY_S = 86_400
 _HALVES = {
     "MERGE_HEAD": "a merge",
     "rebase-merge": "a rebase",
@@ -37,11 +53,24 @@ _HALVES = {
     "REVERT_HEAD": "a revert",
 }
 # Hooks do not run (`reference-transaction` and `post-index-change` would), and git may not guess who commits.
-_SETTINGS = ("-c", "core.hooksPath=" + os.devnull, "-c", "user.useConfigOnly=true", "-c", "core.fsmonitor=false")
+# A commit that git has named is on the disk: what came from a control outlives a power cut.
+_SETTINGS = (
+    f"core.hooksPath={os.devnull}",
+    "user.useConfigOnly=true",
+    "core.fsmonitor=false",
+    "core.fsync=loose-object,reference",
+    "i18n.commitEncoding=UTF-8",
+)
+_WORDS = [word for setting in _SETTINGS for word in ("-c", setting)]
+
+Entry = tuple[str, str, str]
+"""Mode, blob id and path, as an index takes them."""
 
 
 @dataclass(frozen=True, slots=True)
-class _Answer:
+class Answer:
+    """What git answered: its exit status, its output, and what it said besides."""
+
     status: int
     out: bytes
     said: str
@@ -63,18 +92,58 @@ class Repository:
     branch: str
     zero: str
 
+    def run(self, *words: str, stdin: bytes = b"", env: Mapping[str, str] | None = None) -> Answer:
+        """What git answers to these words.
+
+        Raises:
+            Findings: `git:refused` with what git said.
+        """
+        answer = self.ask(*words, stdin=stdin, env=env)
+        if answer.status:
+            raise Findings([refused(answer.said)])
+        return answer
+
+    def ask(self, *words: str, stdin: bytes = b"", env: Mapping[str, str] | None = None) -> Answer:
+        """What git answers, also when it refuses."""
+        here = {"GIT_DIR": str(self.folder), "GIT_WORK_TREE": str(self.root)}
+        here["GIT_INDEX_FILE"] = str(self.folder / "index")
+        return _git(self.root, words, stdin, here | dict(env or {}))
+
     def tracked(self, under: str) -> dict[str, str]:
         """Blob ids by path, of everything that the branch's last commit holds in a folder."""
         tip = self.tip()
-        if tip == self.zero:
-            return {}
-        listed = self._run("ls-tree", "-r", "-z", tip, "--", f"{under}/").out
+        return {} if tip == self.zero else self.files(tip, under)
+
+    def files(self, commit: str, under: str = "") -> dict[str, str]:
+        """Blob ids by path, of everything that a commit holds, or holds in a folder."""
+        words = ("--", f"{under}/") if under else ()
+        listed = self.run("ls-tree", "-r", "-z", commit, *words).out
         rows = (row.split(b"\t", 1) for row in listed.split(b"\0") if row)
         return {os.fsdecode(path): about.split()[2].decode() for about, path in rows}
 
+    def read_blobs(self, ids: list[str]) -> list[bytes]:
+        """The bytes of some blobs, in order. One start of git for all.
+
+        Raises:
+            Findings: `side:unreadable` with what git says about the object.
+        """
+        answer = self.ask("cat-file", "--batch", stdin="".join(f"{blob}\n" for blob in ids).encode())
+        found: list[bytes] = []
+        at = 0
+        for blob in ids:
+            head = answer.out[at : at + 200].partition(b"\n")[0]
+            words = head.split()
+            if len(words) != 3 or words[1] != b"blob":
+                said = answer.said.splitlines()[0] if answer.said else "it is missing"
+                raise Findings([codes.UNREADABLE.found(f"git cannot read {blob}: {said}", Label(Span(blob)))])
+            at += len(head) + 1
+            found.append(answer.out[at : at + int(words[2])])
+            at += int(words[2]) + 1
+        return found
+
     def tip(self) -> str:
         """The branch's last commit; `zero` when it has none."""
-        answer = self._ask("rev-parse", "--verify", "--quiet", f"{self.branch}^{{commit}}")
+        answer = self.ask("rev-parse", "--verify", "--quiet", f"{self.branch}^{{commit}}")
         return answer.out.decode().strip() or self.zero
 
     def check_ready(self) -> None:
@@ -88,14 +157,30 @@ class Repository:
                 raise _fault(codes.UNFINISHED, f"{what} is under way in this repository", self.root)
         if self.branch == "HEAD":
             raise _fault(codes.DETACHED, "no branch is checked out, so a commit would belong to none", self.root)
+        self.check_identity()
+
+    def check_identity(self) -> None:
+        """See that git knows who commits.
+
+        Raises:
+            Findings: `git:no-identity`.
+        """
         for who in ("GIT_AUTHOR_IDENT", "GIT_COMMITTER_IDENT"):
-            if self._ask("var", who).status:
+            if self.ask("var", who).status:
                 raise _fault(codes.IDENTITY, "git does not know your name and e-mail address", self.root)
 
     def sweep(self) -> None:
-        """Take away what a killed gemel left in git's folder. The shop's lock is held."""
+        """Take away what a killed gemel left in git's folder; the folder of one that lives is left to it."""
         for left in self.folder.glob(f"{_SCRATCH}*"):
-            shutil.rmtree(left, ignore_errors=True)
+            if not _in_use(left):
+                shutil.rmtree(left, ignore_errors=True)
+
+    @contextmanager
+    def scratch(self) -> Iterator[Path]:
+        """A folder of one's own for a private index, named so that `sweep` can tell whether its maker lives."""
+        prefix = f"{_SCRATCH}{socket.gethostname()}-{os.getpid()}-"
+        with tempfile.TemporaryDirectory(prefix=prefix, dir=self.folder) as folder:
+            yield Path(folder)
 
     def commit(self, files: Mapping[str, bytes], removed: tuple[str, ...], message: str) -> str | None:
         """The id of a new commit on the branch that sets and removes some paths; None when nothing would change.
@@ -109,14 +194,11 @@ class Repository:
             Findings: `git:refused`, or `git:raced` when the branch would not stand still.
         """
         # One scratch folder for all: making and removing folders costs as much as starting git.
-        with tempfile.TemporaryDirectory(prefix=_SCRATCH, dir=self.folder) as folder:
-            scratch = Path(folder)
-            blobs = self._blobs(scratch, files.values())
-            entries = [("100644", blob, path) for blob, path in zip(blobs, files, strict=True)]
-            entries += [("0", self.zero, path) for path in removed]
-            for _ in range(_TRIES):
+        with self.scratch() as scratch:
+            entries = self.entries(scratch, files, removed)
+            for _ in range(TRIES):
                 tip, before = self._tip_and_tree()
-                tree = self._tree(scratch, tip, entries)
+                tree = self.tree(scratch, tip, entries)
                 if tree == before:
                     self._follow(entries)
                     return None
@@ -124,71 +206,65 @@ class Repository:
                 if made:
                     self._follow(entries)
                     return made
-                time.sleep(_PAUSE_S)
-        label = Label(Span(self.branch))
-        raise Findings([codes.RACED.found(f"{self.branch} moved {_TRIES} times in a row", label)])
+                time.sleep(PAUSE_S)
+        raise raced(self.branch)
 
-    def _moved(self, tip: str, tree: str, message: str) -> str:
-        """The id of a commit of the tree, to which the branch has moved from `tip`; empty when it was elsewhere."""
-        parents = () if tip == self.zero else ("-p", tip)
-        made = self._line("commit-tree", tree, *parents, "-F", "-", stdin=message.encode())
-        moved = self._ask("update-ref", "-m", "gemel write", self.branch, made, tip)
-        if moved.status == 0:
-            return made
-        if self.tip() == tip and "lock" not in moved.said:
-            raise Findings([_refused(moved.said)])
-        return ""
+    def entries(self, scratch: Path, files: Mapping[str, bytes], removed: tuple[str, ...] = ()) -> list[Entry]:
+        """What an index takes to set and remove some paths; the bytes are in the repository then.
 
-    def _tip_and_tree(self) -> tuple[str, str]:
-        """The branch's last commit and its tree; `zero` and nothing when it has none. One start of git for both."""
-        answer = self._ask("rev-parse", f"{self.branch}^{{commit}}", f"{self.branch}^{{tree}}")
-        found = answer.out.decode().split()
-        return (found[0], found[1]) if answer.status == 0 else (self.zero, "")
+        One start of git for all: starting it costs more than the writing.
+        """
+        asked = b""
+        for number, data in enumerate(files.values()):
+            path = scratch / str(number)
+            path.write_bytes(data)
+            asked += os.fsencode(path) + b"\n"
+        words = ("hash-object", "-w", "--no-filters", "--stdin-paths")
+        blobs = self.run(*words, stdin=asked).out.decode().split() if files else []
+        entries = [("100644", blob, path) for blob, path in zip(blobs, files, strict=True)]
+        return entries + [("0", self.zero, path) for path in removed]
 
-    def _blobs(self, scratch: Path, texts: Iterable[bytes]) -> list[str]:
-        """Ids of new blobs, in order. One start of git for all: starting it costs more than the writing."""
-        paths = []
-        for number, data in enumerate(texts):
-            paths.append(scratch / str(number))
-            paths[-1].write_bytes(data)
-        if not paths:
-            return []
-        asked = b"".join(os.fsencode(path) + b"\n" for path in paths)
-        return self._run("hash-object", "-w", "--no-filters", "--stdin-paths", stdin=asked).out.decode().split()
-
-    def _tree(self, scratch: Path, tip: str, entries: list[tuple[str, str, str]]) -> str:
+    def tree(self, scratch: Path, tip: str, entries: list[Entry]) -> str:
+        """The id of the tree of a commit with some paths set and removed; `zero` begins with nothing."""
         index = scratch / "index"
         index.unlink(missing_ok=True)
         env = {"GIT_INDEX_FILE": str(index)}
         if tip != self.zero:
-            self._run("read-tree", tip, env=env)
-        self._run("update-index", "-z", "--add", "--index-info", stdin=_rows(entries), env=env)
-        return self._run("write-tree", env=env).out.decode().strip()
+            self.run("read-tree", tip, env=env)
+        self.run("update-index", "-z", "--add", "--index-info", stdin=_rows(entries), env=env)
+        return self.run("write-tree", env=env).out.decode().strip()
 
-    def _follow(self, entries: list[tuple[str, str, str]]) -> None:
+    def commit_tree(self, tree: str, parents: Iterable[str], message: str) -> str:
+        """The id of a new commit that no branch names yet."""
+        words = [word for parent in parents for word in ("-p", parent)]
+        return self.run("commit-tree", tree, *words, "-F", "-", stdin=message.encode()).out.decode().strip()
+
+    def _moved(self, tip: str, tree: str, message: str) -> str:
+        """The id of a commit of the tree, to which the branch has moved from `tip`; empty when it was elsewhere."""
+        made = self.commit_tree(tree, () if tip == self.zero else (tip,), message)
+        moved = self.ask("update-ref", "-m", "gemel write", self.branch, made, tip)
+        if moved.status == 0:
+            return made
+        if self.tip() == tip and "lock" not in moved.said:
+            raise Findings([refused(moved.said)])
+        return ""
+
+    def _tip_and_tree(self) -> tuple[str, str]:
+        """The branch's last commit and its tree; `zero` and nothing when it has none. One start of git for both."""
+        answer = self.ask("rev-parse", f"{self.branch}^{{commit}}", f"{self.branch}^{{tree}}")
+        found = answer.out.decode().split()
+        return (found[0], found[1]) if answer.status == 0 else (self.zero, "")
+
+    def _follow(self, entries: list[Entry]) -> None:
         """Bring the user's index along, for these paths only; a busy index is left, and `git status` will show it."""
-        for _ in range(_TRIES):
-            answer = self._ask("update-index", "-z", "--add", "--index-info", stdin=_rows(entries))
+        for _ in range(TRIES):
+            answer = self.ask("update-index", "-z", "--add", "--index-info", stdin=_rows(entries))
             if answer.status == 0 or "index.lock" not in answer.said:
                 return
-            time.sleep(_PAUSE_S)
-
-    def _line(self, *words: str, stdin: bytes = b"") -> str:
-        return self._run(*words, stdin=stdin).out.decode().strip()
-
-    def _run(self, *words: str, stdin: bytes = b"", env: Mapping[str, str] | None = None) -> _Answer:
-        answer = self._ask(*words, stdin=stdin, env=env)
-        if answer.status:
-            raise Findings([_refused(answer.said)])
-        return answer
-
-    def _ask(self, *words: str, stdin: bytes = b"", env: Mapping[str, str] | None = None) -> _Answer:
-        here = {"GIT_DIR": str(self.folder), "GIT_WORK_TREE": str(self.root)}
-        here["GIT_INDEX_FILE"] = str(self.folder / "index")
-        return _git(self.root, words, stdin, here | dict(env or {}))
+            time.sleep(PAUSE_S)
 
 
-def _rows(entries: list[tuple[str, str, str]]) -> bytes:
+def _rows(entries: list[Entry]) -> bytes:
     return b"".join(f"{mode} {blob}\t".encode() + os.fsencode(path) + b"\0" for mode, blob, path in entries)
 
 
@@ -233,7 +309,7 @@ def _folder_of(shop: Path) -> Path:
     # Set, so that a GIT_DIR that a hook or a shell left behind leads nowhere else.
     answer = _git(marker, ("rev-parse", "--absolute-git-dir"), b"", {"GIT_DIR": str(marker / ".git")})
     if answer.status:
-        raise Findings([_refused(answer.said)])
+        raise Findings([refused(answer.said)])
     folder = Path(os.fsdecode(answer.out.rstrip(b"\n")))
     env = {"GIT_DIR": str(folder), "GIT_WORK_TREE": str(marker)}
     if _git(marker, ("config", "--bool", "core.bare"), b"", env).out.strip() == b"true":
@@ -255,10 +331,10 @@ def create_repository(shop: Path) -> None:
     """
     answer = _git(shop, ("init", "--quiet", "--initial-branch=main", "--template=", str(shop)), b"", {})
     if answer.status:
-        raise Findings([_refused(answer.said)])
+        raise Findings([refused(answer.said)])
 
 
-def _git(where: Path, words: tuple[str, ...], stdin: bytes, env: Mapping[str, str]) -> _Answer:
+def _git(where: Path, words: tuple[str, ...], stdin: bytes, env: Mapping[str, str]) -> Answer:
     """What git answers; the library sets LC_ALL=C, so that its words can be read.
 
     Raises:
@@ -273,7 +349,7 @@ def _git(where: Path, words: tuple[str, ...], stdin: bytes, env: Mapping[str, st
     try:
         # A session of its own: Ctrl-C reaches gemel, which finishes the commit in hand, and not git halfway.
         started = Git(str(where)).execute(
-            ["git", *_SETTINGS, *words],
+            ["git", *_WORDS, *words],
             istream=subprocess.PIPE,
             as_process=True,
             env=dict(env),
@@ -284,12 +360,32 @@ def _git(where: Path, words: tuple[str, ...], stdin: bytes, env: Mapping[str, st
     process = started.proc
     assert process is not None, "git has just been started"
     out, said = process.communicate(input=stdin)
-    return _Answer(process.returncode, out, said.decode("utf-8", "replace").strip())
+    return Answer(process.returncode, out, said.decode("utf-8", "replace").strip())
+
+
+def raced(ref: str) -> Findings:
+    """What to raise when a branch would not stand still."""
+    return Findings([codes.RACED.found(f"{ref} moved {TRIES} times in a row", Label(Span(ref)))])
+
+
+def _in_use(folder: Path) -> bool:
+    """Whether the process that made a scratch folder lives; where nobody can say, it is left for a day."""
+    host, _, process = folder.name.removeprefix(_SCRATCH).rpartition("-")[0].rpartition("-")
+    if host != socket.gethostname() or not process.isdigit() or sys.platform == "win32":
+        return time.time() - folder.stat().st_mtime < _DAY_S
+    try:
+        os.kill(int(process), 0)
+    except ProcessLookupError:
+        return False
+    except PermissionError:
+        return True
+    return True
 
 
 def _fault(code: Explanation, cause: str, shop: Path) -> Findings:
     return Findings([code.found(cause, Label(Span(str(shop))))])
 
 
-def _refused(said: str) -> Finding:
+def refused(said: str) -> Finding:
+    """A `git:refused` finding with what git said."""
     return codes.REFUSED.found(f"git refused: {said or 'it did not say why'}")
