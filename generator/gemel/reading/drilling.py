@@ -66,10 +66,11 @@ def _is_incremental(state: State) -> bool:
 
 
 def _updated(cycle: Cycle, line: Line, words: dict[str, tuple[float, bool]], state: State, dialect: Dialect) -> Cycle:
-    """The cycle with the depth, the R level and the peck that the block gives."""
+    """The cycle with the depth, the R level, the peck and the dwell that the block gives."""
     factor = scale(state, dialect)
-    retract, peck = line.take("R"), line.take("Q")
-    line.take("P")
+    retract, peck, dwell = line.take("R"), line.take("Q"), line.take("P")
+    if dwell is not None:
+        cycle = replace(cycle, dwell_s=abs(dwell) * dialect.dwell.get("P", 0.0))
     if retract is not None:
         cycle = replace(cycle, retract=retract * factor)
     if peck is not None:
@@ -115,7 +116,8 @@ def _stroke(cycle: Cycle, words: dict[str, tuple[float, bool]], state: State, di
         motions.append(move_to("rapid", {cycle.axis: level}, state))
     if cycle.goal is None:
         return motions
-    motions.append(move_to("tap" if cycle.kind == "tap" else "drill", {cycle.axis: cycle.goal}, state))
+    down = move_to("tap" if cycle.kind == "tap" else "drill", {cycle.axis: cycle.goal}, state)
+    motions.append(down._replace(dwell_s=cycle.dwell_s))
     back = level if state.mode("return") == "retract" else cycle.initial
     if back != coordinate(state.position, cycle.axis):
         motions.append(move_to("retract", {cycle.axis: back}, state))

@@ -96,6 +96,7 @@ class Motion(NamedTuple):
         clockwise: for arcs.
         sweep_deg: angle of an arc, 0 for others.
         machine: whether the target was given in machine coordinates (`G53`) or is home.
+        dwell_s: how long it rests at its end: the P of a drilling cycle.
     """
 
     kind: str
@@ -111,6 +112,7 @@ class Motion(NamedTuple):
     clockwise: bool = False
     sweep_deg: float = 0.0
     machine: bool = False
+    dwell_s: float = 0.0
 
     @property
     def cuts(self) -> bool:

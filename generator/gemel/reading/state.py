@@ -25,6 +25,7 @@ class Cycle:
         retract: the R word in force.
         peck: depth of one peck in the dialect's unit, 0 for none.
         corner: X and Z of a single turning cycle.
+        dwell_s: how long it rests at the depth.
     """
 
     kind: str
@@ -34,6 +35,7 @@ class Cycle:
     retract: float | None = None
     peck: float = 0.0
     corner: tuple[float | None, float | None] = (None, None)
+    dwell_s: float = 0.0
 
 
 NO_SPEED = Speed("", None, surface=False, clamp_rpm=None)
