@@ -47,12 +47,14 @@ class Drive(Strict):
 
     Attributes:
         inertia_kgm2: of all that turns; None: unknown, and so is how long it takes to start.
+        efficiency: share of the motor's power and torque that reaches the cut (0.8: as handbook examples reckon).
     """
 
     power_kw: Amount
     top_speed: Amount
     torque: list[list[Amount]]
     inertia_kgm2: Amount | None = None
+    efficiency: Amount = 0.8
 
 
 class FeedLimits(Strict):
@@ -105,6 +107,8 @@ class Spindle(Strict):
         side: `bar` holds the bar, `hand-over` takes the part over and sits on the slide.
         offset: name of the work offset under which one works on it.
         bore: diameter of the hole in the bar, at which a cut-off is through; 0 for solid bar.
+        torque: a curve of [rpm, N m] points, straight between them.
+        efficiency: share of the motor's power and torque that reaches the cut (0.8: as handbook examples reckon).
     """
 
     title: str
@@ -114,6 +118,7 @@ class Spindle(Strict):
     power_kw: Amount
     torque: list[list[Amount]]
     inertia_kgm2: Amount
+    efficiency: Amount = 0.8
     bore: Amount = 0.0
 
 
@@ -261,6 +266,18 @@ class Pecks(Strict):
     gap: Amount | None = None
 
 
+class BarFeeder(Strict):
+    """What brings new bars.
+
+    Attributes:
+        longest: length of the longest bar that it takes.
+        change: seconds in which it throws the remnant out and brings the next bar.
+    """
+
+    longest: Amount
+    change: Amount
+
+
 class Durations(Strict):
     """Seconds that a function takes when it changes something; `wait`: from the last arrival at a mark to going on."""
 
@@ -296,3 +313,4 @@ class Machine(Strict):
     catcher: bool
     pecks: Pecks = Field(default_factory=Pecks)
     durations: Durations
+    bar_feeder: BarFeeder | None = None
