@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from gemel.reading.parts import Parts, Word
 
-__all__ = ["Block", "Program", "read", "write"]
+__all__ = ["Block", "Program", "plain_of", "read", "write"]
 
 _EVEN = bytes(b for b in range(256) if b.bit_count() % 2 == 0)
 _STRIPPED = bytes(b & 0x7F for b in range(256))
@@ -81,15 +81,18 @@ class Program(Sequence[Block]):
     def __init__(self, source: str, data: bytes) -> None:
         self.source = source
         self.data = data
-        plain = _plain(data)
+        plain = plain_of(data)
         self._lines = plain.splitlines(keepends=True)
         self._starts: list[int] | None = None
         if plain is not data:
             self._starts = list(accumulate((len(line) for line in self._lines), initial=0))
-        self._blocks: dict[int, Block] = {}
+        self._blocks: list[Block | None] = [None] * len(self._lines)
 
     def __len__(self) -> int:
         return len(self._lines)
+
+    def __iter__(self) -> Iterator[Block]:
+        return map(self._block, range(len(self._lines)))
 
     @overload
     def __getitem__(self, index: int) -> Block: ...
@@ -98,14 +101,14 @@ class Program(Sequence[Block]):
     def __getitem__(self, index: int | slice) -> Block | list[Block]:
         if isinstance(index, slice):
             return [self[i] for i in range(*index.indices(len(self)))]
-        if index < 0:
-            index += len(self)
-        block = self._blocks.get(index)
+        return self._block(range(len(self._lines))[index])
+
+    def _block(self, index: int) -> Block:
+        """The block at an index that is there."""
+        block = self._blocks[index]
         if block is None:
-            line = self._lines[index] if index >= 0 else self._lines[len(self)]
-            text = line.decode("latin-1").rstrip("\r\n")
-            block = Block(self.source, index + 1, text, self.raw(index))
-            self._blocks[index] = block
+            text = self._lines[index].decode("latin-1").rstrip("\r\n")
+            block = self._blocks[index] = Block(self.source, index + 1, text, self.raw(index))
         return block
 
     def lines_like(self, pattern: re.Pattern[bytes]) -> Iterator[int]:
@@ -131,7 +134,7 @@ def write(blocks: Sequence[Block]) -> bytes:
     return b"".join(block.raw for block in blocks)
 
 
-def _plain(data: bytes) -> bytes:
+def plain_of(data: bytes) -> bytes:
     """The bytes for their meaning, as many as there were: even parity stripped, a byte order mark blanked.
 
     Text in seven bits with even parity is known by this: every byte has an even number of ones, and some have the

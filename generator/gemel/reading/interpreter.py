@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from gemel.reading.assigning import assign
 from gemel.reading.contour import Contour, chords_of, follow, rough
 from gemel.reading.drilling import drill
+from gemel.reading.jumps import follow_flow
 from gemel.reading.lexical import check_spelling
 from gemel.reading.line import Line, Lookup
 from gemel.reading.moves import arc, home, lose_position, machine, placed, scale, straight, targets
@@ -32,9 +32,6 @@ _ONE_SHOT = frozenset({"home", "machine", "dwell", "data", "speed-clamp", "origi
 _DRILLING = frozenset({"drill", "tap", "bore"})
 _SINGLE = frozenset({"single-turn", "single-thread", "single-face"})
 _STRAIGHT = frozenset({"rapid", "feed", "thread"})
-_ARGUMENT_NUMBERS = (1, 2, 3, 4, 5, 6, 7, 8, 9, 11, 13, 17, 18, 19, 20, 21, 22, 23, 24, 25, 26)
-_ARGUMENTS = dict(zip("ABCIJKDEFHMQRSTUVWXYZ", _ARGUMENT_NUMBERS, strict=True))
-"""Local variable of each argument of a macro call; common practice, no source."""
 
 
 class _Functions(NamedTuple):
@@ -77,7 +74,7 @@ class Interpreter:
         motions = self._motions(line)
         self._check_feed(line, motions)
         wait = self._wait(line)
-        self._flow(line)
+        follow_flow(line, self.flow)
         self._note_strange(line)
         offset = state.modes.get("offset")
         cycle = state.cycle
@@ -349,38 +346,6 @@ class Interpreter:
         if named is None:
             return wait
         return wait._replace(channels=frozenset(form.channels.get(d, d) for d in str(round(abs(named)))))
-
-    def _flow(self, line: Line) -> None:
-        """Assignments, then calls, then end or repeat, then jumps."""
-        assign(line, self.flow, self.state.variables)
-        kinds = line.kinds
-        flow = self.flow
-        if "call" in kinds or "macro" in kinds:
-            self._call(line, macro="macro" in kinds)
-        elif "end" in kinds:
-            flow.ending = "end"
-        elif "repeat" in kinds:
-            self._return(line)
-        for statement in line.block.parts.statements:
-            if statement.kind not in {"set", "if-then"} and not flow.ending:
-                flow.carry_out(statement, line.remark)
-
-    def _return(self, line: Line) -> None:
-        target = line.take("P")
-        if "P" in line.undecided:
-            line.remark("jump", "the block that M99 P names cannot be known")
-        self.flow.leave(None if target is None else round(target), line.remark)
-
-    def _call(self, line: Line, *, macro: bool) -> None:
-        number, repeats = line.take("P"), line.take("L")
-        if number is None:
-            line.remark("no-program", "the call does not say which program")
-        elif macro:
-            letters = [letter for letter in line.values if letter in _ARGUMENTS]
-            arguments = {_ARGUMENTS[n]: v for n in letters if (v := line.take(n)) is not None}
-            self.flow.macro(round(number), arguments, line.remark)
-        else:
-            self.flow.call(round(number), 1 if repeats is None else round(repeats), line.remark)
 
     def _note_strange(self, line: Line) -> None:
         """Says what nothing here has understood."""

@@ -18,20 +18,33 @@ __all__ = ["BLANKS", "parts_of"]
 BLANKS = " \t\0\x7f\f\v"
 """Blank, tab, the empty and the erased row of a tape, and page marks: none has a meaning."""
 
-_B = "[ \t\0\x7f\f\v]*"
-_DIGITS = f"[0-9](?:{_B}[0-9])*"
+_SIMPLE = re.compile(
+    r"(?:N[0-9]{1,20}+ ?+)?+(?:[A-MP-Z][+-]?+(?:[0-9]{1,20}+(?:\.[0-9]{0,20}+)?+|\.[0-9]{1,20}+) ?+)*+",
+)
+"""Most lines of most programs: words in capitals, at most one blank between two, nothing else."""
+
+_WORD = re.compile("([A-Z])([-+.0-9]+)")
+# Every repetition below is possessive: nothing in a line, however long, makes the search go back.
+_B = "[ \t\0\x7f\f\v]*+"
+_DIGITS = f"[0-9](?:{_B}[0-9])*+"
 _NUMBER = f"[+-]?{_B}(?:{_DIGITS}(?:{_B}\\.(?:{_B}{_DIGITS})?)?|\\.{_B}{_DIGITS})"
 _TOKEN = re.compile(
-    f"([A-Za-z:]){_B}({_NUMBER})|([A-Za-z]{{2,}}(?:{_B}{_NUMBER})?|[0-9.+-]+|[^ \t\0\x7f\f\v])",
+    f"([A-Za-z:]){_B}({_NUMBER})|([A-Za-z]{{2,}}+(?:{_B}{_NUMBER})?|[0-9.+-]+|[^ \t\0\x7f\f\v])",
 )
-_HEAD = re.compile(f"{_B}(?:[Nn]{_B}([0-9](?:{_B}[0-9])*){_B})?(?:(/){_B}([1-9](?![0-9]))?{_B})?")
+_HEAD = re.compile(f"{_B}(?:[Nn]{_B}({_DIGITS}){_B})?(?:(/){_B}([1-9](?![0-9]))?{_B})?")
 _MACRO = re.compile(f"[#\\[\\]=]|GOTO|(?:DO|END){_B}[1-9]", re.IGNORECASE)
-_BRACKET = re.compile(r"[()]")
+_OPENING = re.compile("[(;]")
+_BRACKET = re.compile("[()]")
+_NEW = tuple.__new__
+"""Makes a named tuple without the call of Python that its own constructor takes: a large program has a million."""
+
 _SQUEEZE = {ord(c): None for c in BLANKS}
 
 
 def parts_of(text: str) -> Parts:
     """What the line is made of. Never fails: what follows no rule is among `unknown`."""
+    if _SIMPLE.fullmatch(text):
+        return _simple_parts(text)
     code, comments = (text, ()) if "(" not in text and ";" not in text else _without_comments(text)
     head = _HEAD.match(code)
     assert head is not None  # every piece of it may be empty
@@ -41,6 +54,18 @@ def parts_of(text: str) -> Parts:
     if number and parts.number is None:
         parts = parts._replace(number=number)
     return parts._replace(skip=skip, comments=comments) if skip or comments else parts
+
+
+def _simple_parts(text: str) -> Parts:
+    """The parts of a line in which every capital begins a word."""
+    words = []
+    end = 0
+    for letter, number in _WORD.findall(text):
+        start = text.index(letter, end)
+        end = start + 1 + len(number)
+        words.append(_NEW(Word, (letter, number, float(number), start, end, None)))
+    number = words.pop(0) if words and words[0].letter == "N" else None
+    return _NEW(Parts, (tuple(words), (), (), 0, number, None, (), False))
 
 
 def _number_of_head(head: re.Match[str]) -> Word | None:
@@ -58,13 +83,14 @@ def _without_comments(text: str) -> tuple[str, tuple[Comment, ...]]:
     comments: list[Comment] = []
     at = 0
     while at < len(text):
-        start = min((i for i in (text.find("(", at), text.find(";", at)) if i >= 0), default=len(text))
-        pieces.append(text[at:start])
-        if start == len(text):
+        opening = _OPENING.search(text, at)
+        if opening is None:
+            pieces.append(text[at:])
             break
-        comment = _comment(text, start)
+        pieces.append(text[at : opening.start()])
+        comment = _comment(text, opening.start())
         comments.append(comment)
-        pieces.append(" " * (comment.end - start))
+        pieces.append(" " * (comment.end - comment.start))
         at = comment.end
     return "".join(pieces), tuple(comments)
 
