@@ -46,7 +46,7 @@ def _check(plan: SawPlan, demands: list[Demand], stock: list[StockLength], kerf:
         assert bar.left_mm == pytest.approx(max(0.0, bar.length_mm - taken - kerf))
     for size in stock:
         used = sum(1 for bar in plan.bars if bar.length_mm == size.length_mm)
-        assert size.count is None or used <= size.count
+        assert size.number is None or used <= size.number
 
 
 def test_published_example_needs_73_rolls() -> None:
@@ -90,9 +90,9 @@ def _least_brute(demands: tuple[Demand, ...], stock: tuple[StockLength, ...], ke
         return 0.0
     best: float | None = None
     for at, size in enumerate(stock):
-        if not size.count:
+        if not size.number:
             continue
-        rest_stock = (*stock[:at], StockLength(size.length_mm, size.count - 1), *stock[at + 1 :])
+        rest_stock = (*stock[:at], StockLength(size.length_mm, size.number - 1), *stock[at + 1 :])
         for filling in product(*(range(demand.parts + 1) for demand in demands)):
             needed = sum(
                 n * d.pitch_mm + ceil(n / (d.most or n)) * (d.remnant_mm + kerf)

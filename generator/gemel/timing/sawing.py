@@ -50,10 +50,10 @@ class Demand(NamedTuple):
 
 
 class StockLength(NamedTuple):
-    """Bars of one length that may be sawn; `count` None: as many as are needed."""
+    """Bars of one length that may be sawn; `number` None: as many as are needed."""
 
     length_mm: float
-    count: int | None = None
+    number: int | None = None
 
 
 class Piece(NamedTuple):
@@ -162,7 +162,7 @@ class _Size(NamedTuple):
     """A stock length in the solver's units; `room` has the kerf that the last piece does not need beside it."""
 
     length: int
-    count: int | None
+    number: int | None
 
 
 class _Work(NamedTuple):
@@ -179,7 +179,7 @@ class _Work(NamedTuple):
     def most_bars(self, size: _Size) -> int:
         """Bars of a size that any plan could use: each demand alone on bars of that size."""
         bars = sum(ceil(item.parts / max(item.fits(self.room(size)), 1)) for item in self.items)
-        return bars if size.count is None else min(size.count, bars)
+        return bars if size.number is None else min(size.number, bars)
 
     def patterns(self) -> list[tuple[int, tuple[int, ...]]] | None:
         """Index of the size and parts of each kind, of every pattern that cannot take one more; None: too many."""
@@ -220,8 +220,8 @@ def _by_pattern(work: _Work, patterns: list[tuple[int, tuple[int, ...]]]) -> tup
         given = (pattern[kind] * bar for (_, pattern), bar in zip(patterns, bars, strict=True) if pattern[kind])
         model.add(sum(given) >= item.parts)
     for index, size in enumerate(work.sizes):
-        if size.count is not None:
-            model.add(sum(bar for (at, _), bar in zip(patterns, bars, strict=True) if at == index) <= size.count)
+        if size.number is not None:
+            model.add(sum(bar for (at, _), bar in zip(patterns, bars, strict=True) if at == index) <= size.number)
     solver = _solve(model, sum(work.sizes[at].length * bar for (at, _), bar in zip(patterns, bars, strict=True)))
     if solver is None:
         return None
@@ -327,7 +327,7 @@ def _pieces(demand: Demand, parts: int) -> Iterator[Piece]:
 
 def _sizes(stock: Sequence[StockLength]) -> tuple[_Size, ...]:
     sizes = sorted(stock, key=lambda size: -size.length_mm)
-    return tuple(_Size(_units(s.length_mm), s.count) for s in sizes if s.count is None or s.count > 0)
+    return tuple(_Size(_units(s.length_mm), s.number) for s in sizes if s.number is None or s.number > 0)
 
 
 def _units(length_mm: float) -> int:
