@@ -13,9 +13,10 @@ if TYPE_CHECKING:
 
 __all__ = ["ChannelText", "Section"]
 
-_BLANK = rb"[ \t\0\x7f\f\v]*"
-_HAS_O = re.compile(_BLANK + rb"(?:/" + _BLANK + rb"[1-9]?)?(?:[Nn][0-9 \t]+)?" + _BLANK + rb"[Oo:]", re.DOTALL)
-_HAS_LOOP = re.compile(rb".*(?:[Dd][Oo]|[Ee][Nn][Dd])[ \t]*[1-9]", re.DOTALL)
+_HAS_O = re.compile(rb".*[Oo:]", re.DOTALL)
+_HAS_LOOP = re.compile(rb".*(?:[Oo]|[Dd])[ \t\0\x7f\f\v]*[1-9]", re.DOTALL)
+_HAS_SKIP = re.compile(rb".*/", re.DOTALL)
+# Each finds every line that may hold what is looked for, and some others; their words decide.
 
 
 class Section:
@@ -115,8 +116,7 @@ class ChannelText:
     @cached_property
     def has_skips(self) -> bool:
         """Whether any block of any file may be skipped."""
-        pattern = re.compile(rb"[^(;/]*/", re.DOTALL)
-        return any(f[i].skippable for f in self.files for i in f.lines_like(pattern))
+        return any(f[i].skippable for f in self.files for i in f.lines_like(_HAS_SKIP))
 
 
 def _starts(file: Program) -> list[_Start]:

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, NamedTuple
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-__all__ = ["Axis", "Dialect", "Function", "NumberRules", "Tool", "ToolKind", "WaitForm", "code_key"]
+__all__ = ["Axis", "Dialect", "Function", "NumberRules", "Tool", "ToolKind", "WaitForm", "code_key", "is_whole"]
 
 
 class Function(NamedTuple):
@@ -201,12 +201,20 @@ class Dialect:
     named_variables: Mapping[int, float] = field(default_factory=dict)
 
 
+_CLOSE = 0.0001 + 1e-12
+"""How close to a whole number counts as that one (NISTIR 6556, 3.3.2.1), and the error of doubles."""
+
+
+def is_whole(value: float) -> bool:
+    """Whether a number counts as a whole one."""
+    return abs(value - round(value)) <= _CLOSE
+
+
 def code_key(letter: str, value: float) -> str:
     """The key of a code word in `Dialect.codes`: letter and shortest number, `M03` and `m3.` both give `M3`.
 
-    A number within 0.0001 of a whole one (of a tenth, for G) counts as that one (NISTIR 6556, 3.3.2.1).
+    A number close to a whole one counts as that one; of a G word, ten times the number (NISTIR 6556, 3.3.2.1).
     """
-    tenths = round(value * 10)
-    if tenths % 10 == 0 or abs(value * 10 - tenths) > 0.001:
-        return f"{letter}{value:.6g}" if abs(value - round(value)) > 0.0001 else f"{letter}{round(value)}"
-    return f"{letter}{tenths // 10}.{tenths % 10}"
+    if is_whole(value * 10 if letter == "G" else value):
+        value = round(value, 1) + 0.0  # no minus zero
+    return f"{letter}{value:.10g}"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from gemel.reading.dialect import code_key
+from gemel.reading.dialect import code_key, is_whole
 from gemel.reading.expressions import UndecidableError, evaluate
 from gemel.reading.run import Remark, Wait
 
@@ -48,7 +48,7 @@ class Line:
         functions: meanings of its code words in the order of the text, each with its word.
         kinds: the last function of each kind.
         waits: its wait marks.
-        strange: code words without a meaning.
+        strange: code words without a meaning; a second block number, a program number behind other words.
         remarks: what is to be said about it.
     """
 
@@ -116,7 +116,7 @@ class Line:
         """Puts the word where it belongs."""
         value = word.value or 0.0
         wait = lookup.dialect.wait
-        if wait and word.letter == wait.letter and wait.first <= value <= wait.last:
+        if wait and word.letter == wait.letter and wait.first <= value <= wait.last and is_whole(value):
             self.waits.append((word, Wait(round(value), None)))
         elif word.letter in "GM":
             function = lookup.function(word)
@@ -125,5 +125,7 @@ class Line:
             else:
                 self.functions.append((word, function))
                 self.kinds[function.kind] = function
-        elif word.letter not in "NO":
+        elif word.letter in "NO":
+            self.strange.append(word)
+        else:
             self.values.setdefault(word.letter, value)

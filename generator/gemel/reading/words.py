@@ -69,7 +69,7 @@ def _simple_parts(text: str) -> Parts:
 
 
 def _number_of_head(head: re.Match[str]) -> Word | None:
-    """The block number before a block-skip mark."""
+    """The block number at the beginning of the line."""
     if head[1] is None:
         return None
     text = head[1].translate(_SQUEEZE)
@@ -145,7 +145,7 @@ def _sorted_out(words: list[Word], unknown: list[Word], statements: tuple[Statem
 
 
 def _macro_parts(code: str, begin: int) -> Parts:
-    """The parts of a line with macro statements; a line with a fault is not understood as a whole."""
+    """The parts of a line with macro statements; one with a fault is not understood, its block number apart."""
     columns = [i for i in range(begin, len(code)) if code[i] not in BLANKS]
     cursor = Cursor("".join(code[i] for i in columns).upper() if code.isascii() else _upper(code, columns))
     words: list[Word] = []
@@ -158,8 +158,10 @@ def _macro_parts(code: str, begin: int) -> Parts:
             else:
                 statements.append(_placed(statement, columns))
     except MacroSyntaxError:
-        start, end = columns[0], columns[-1] + 1
-        return Parts(unknown=(Word("", code[start:end], None, start, end),))
+        head = _HEAD.match(code, begin)
+        number = _number_of_head(head) if head else None
+        start = next(i for i in columns if number is None or i >= number.end)
+        return Parts(unknown=(Word("", code[start : columns[-1] + 1], None, start, columns[-1] + 1),), number=number)
     return _sorted_out(words, [], tuple(statements))
 
 
