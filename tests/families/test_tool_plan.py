@@ -3,39 +3,16 @@
 from __future__ import annotations
 
 from functools import cache
-from pathlib import Path
 
-from gemel.documents import compose, validate
-from gemel.families.load import Family, load_catalogues, load_family
 from gemel.families.tool_plan import ToolPlan, tool_plan
-from gemel.machines.schema import Machine
-
-ROOT = Path(__file__).parents[2]
-
-
-def _text(name: str) -> tuple[str, str]:
-    return (ROOT / name).read_text(encoding="utf-8"), name
-
-
-@cache
-def _machine() -> Machine:
-    text, name = _text("templates/twin-turnmill/machine.yaml")
-    return validate(Machine, compose(text, name))
-
-
-@cache
-def _family(name: str, *changes: tuple[str, str]) -> Family:
-    text, file = _text(f"families/{name}.yaml")
-    for old, new in changes:
-        assert old in text
-        text = text.replace(old, new)
-    catalogues = load_catalogues(_text("templates/tools.yaml"), _text("templates/materials.yaml"))
-    return load_family(text, file, _machine(), catalogues)
+from support.demo_family import demo_family, turnmill
 
 
 @cache
 def _demo() -> ToolPlan:
-    return tool_plan(_machine(), [_family(n) for n in ("valve-stem", "port-block", "hex-coupling", "sensor-collar")])
+    return tool_plan(
+        turnmill(), [demo_family(n) for n in ("valve-stem", "port-block", "hex-coupling", "sensor-collar")]
+    )
 
 
 def _station(plan: ToolPlan, channel: str, name: str) -> dict[str, str]:
@@ -69,8 +46,8 @@ def test_a_tool_that_families_share_is_listed_with_them_and_its_places() -> None
 
 def test_one_tool_in_two_stations_is_seen() -> None:
     """Where a second family keeps the same drill in another station, both places are said."""
-    moved = _family("valve-stem", ('upper: {"5": drill-3.3}', 'upper: {"8": drill-3.3}'))
-    plan = tool_plan(_machine(), [moved, _family("sensor-collar")])
+    moved = demo_family("valve-stem", ('upper: {"5": drill-3.3}', 'upper: {"8": drill-3.3}'))
+    plan = tool_plan(turnmill(), [moved, demo_family("sensor-collar")])
     [drill] = [tool for tool in plan.shared if tool.tool == "drill-3.3"]
     assert drill.places == (("upper", "5"), ("upper", "8"))
 
@@ -84,14 +61,14 @@ def test_changeovers_count_the_stations_that_differ_both_ways() -> None:
 
 def test_a_tool_that_no_operation_calls_is_idle() -> None:
     """A family that fills a station nobody calls is named at that station."""
-    filled = _family("valve-stem", ('upper: {"5": drill-3.3}', 'upper: {"5": drill-3.3, "9": tap-m3}'))
-    [station] = [s for s in tool_plan(_machine(), [filled]).stations if s.station == "9" and s.channel == "upper"]
+    filled = demo_family("valve-stem", ('upper: {"5": drill-3.3}', 'upper: {"5": drill-3.3, "9": tap-m3}'))
+    [station] = [s for s in tool_plan(turnmill(), [filled]).stations if s.station == "9" and s.channel == "upper"]
     assert station.idle == ("valve-stem",)
     assert station.wanted == {"valve-stem": "tap-m3"}
 
 
 def test_the_order_of_the_families_does_not_matter() -> None:
     """The plan is the same whichever way the families are given; free magazine stations are counted."""
-    backwards = [_family(n) for n in ("hex-coupling", "sensor-collar", "port-block", "valve-stem")]
-    assert tool_plan(_machine(), backwards) == _demo()
+    backwards = [demo_family(n) for n in ("hex-coupling", "sensor-collar", "port-block", "valve-stem")]
+    assert tool_plan(turnmill(), backwards) == _demo()
     assert _demo().magazine == {"upper": 33}
