@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from gemel.timing import sawing
+from gemel.timing import saw_solver
 from gemel.timing.sawing import Demand, NotEnough, SawPlan, StockLength, same_bars, saw_plan
 
 # Cutting-stock example with master rolls of 5600 mm: width and number of the orders. Published on a news group and in
@@ -132,7 +132,7 @@ def test_plan_equals_brute_force(demands: list[Demand], stock: list[StockLength]
     least = _least_brute(tuple(named), tuple(stock), float(kerf))
     with pytest.MonkeyPatch.context() as patch:
         if each:
-            patch.setattr(sawing, "_MOST_PATTERNS", 0)
+            patch.setattr(saw_solver, "_MOST_PATTERNS", 0)
         if least is None:
             with pytest.raises(NotEnough):
                 saw_plan(named, stock, kerf)

@@ -12,8 +12,9 @@ if TYPE_CHECKING:
 __all__ = ["FOUND", "INTERRUPTED", "OK", "OUR_FAULT", "UNUSABLE", "status_of"]
 
 OK, FOUND, UNUSABLE, OUR_FAULT, INTERRUPTED = 0, 1, 2, 3, 130
-_CONFIGURATION = frozenset({"git", "lock", "shop"})
-_ABOUT_PROGRAMS = frozenset({"shop:duplicate-program", "shop:not-proved", "shop:stale"})
+_CONFIGURATION = frozenset({"bars", "git", "lock", "shop", "side"})
+_ABOUT_PROGRAMS = frozenset({"shop:duplicate-program", "shop:not-proved", "shop:stale", "side:no-baseline"})
+_UNUSABLE = frozenset({"intake:nothing"})
 
 
 def status_of(findings: Sequence[Finding]) -> int:
@@ -24,5 +25,5 @@ def status_of(findings: Sequence[Finding]) -> int:
     errors = [finding for finding in findings if finding.is_error]
     if not errors:
         return OK
-    unusable = all(f.rule in _CONFIGURATION and f.name not in _ABOUT_PROGRAMS for f in errors)
+    unusable = all((f.rule in _CONFIGURATION and f.name not in _ABOUT_PROGRAMS) or f.name in _UNUSABLE for f in errors)
     return UNUSABLE if unusable else FOUND

@@ -4,8 +4,8 @@ Takes the texts of all channels and a `Machine`; gives a `Timeline`. May import 
 numbers; never families, operations, pairs or writing: times are read from the text that runs. Pure: the same texts and
 machine give the same timeline.
 
-The verbs: `time_pair(programs, machine, override=1.0, further=()) -> Timeline`, with `programs` as `proving.prove` takes
-them, and `time_texts(texts, machine, override=1.0)` for texts that have been read already.
+The verbs: `time_pair(programs, machine, override=1.0, further=()) -> Timeline`, with `programs` as `proving.prove`
+takes them, and `time_texts(texts, machine, override=1.0)` for texts that have been read already.
 """
 
 from gemel.timing.model import (

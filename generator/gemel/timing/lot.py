@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from math import ceil
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-__all__ = ["Lot", "bar_changes_per_hour", "lot_of"]
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+__all__ = ["Lot", "bar_changes_per_hour", "lot_of", "lot_of_pieces"]
 
 
 class Lot(NamedTuple):
@@ -34,8 +37,14 @@ def lot_of(parts: int, per_bar: int, cycle_s: float | None, change_s: float) -> 
         raise ValueError("a bar gives no part")
     bars = ceil(parts / per_bar)
     last = parts - (bars - 1) * per_bar if bars else 0
-    seconds = None if cycle_s is None else parts * cycle_s + max(bars - 1, 0) * change_s
-    return Lot(parts, bars, last, seconds)
+    return lot_of_pieces([per_bar] * (bars - 1) + [last] * (bars > 0), cycle_s, change_s)
+
+
+def lot_of_pieces(pieces: Sequence[int], cycle_s: float | None, change_s: float) -> Lot:
+    """A lot from bars that each give so many parts, in the order in which they are put in."""
+    parts = sum(pieces)
+    seconds = None if cycle_s is None else parts * cycle_s + max(len(pieces) - 1, 0) * change_s
+    return Lot(parts, len(pieces), pieces[-1] if pieces else 0, seconds)
 
 
 def bar_changes_per_hour(per_bar: int, cycle_s: float, change_s: float) -> float:

@@ -3,32 +3,25 @@
 A piece goes into the bar feeder and gives whole parts: `n` parts of one kind need `n` pitches and one remnant, and
 no piece gives more parts than fit a piece that the feeder takes. Sawing costs the blade's kerf between two pieces.
 
-A bar's *pattern* is how many parts of each kind it gives. Where the patterns that cannot take one more part can be
-listed, the plan is a choice among them (Gilmore and Gomory's formulation, with every pattern there from the start);
-where there are too many, each bar is filled by itself. Both are solved by CP-SAT to proof; where its work runs out
-first, `SawPlan.proved` is false and `least_mm` says what no plan can go below.
+The length of the bars that are used is proved to be the least; where the solver's work runs out first,
+`SawPlan.proved` is false and `least_mm` says what no plan can go below. Among plans of that length one with few pieces
+is taken, which is not proved.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import groupby
-from math import ceil
 from typing import TYPE_CHECKING, NamedTuple
+
+from gemel.timing.saw_solver import Item, Size, Work, solve, units
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from ortools.sat.python.cp_model import CpModel, CpSolver, IntVar
+    from gemel.timing.saw_solver import Filled
 
 __all__ = ["Demand", "NotEnough", "Piece", "SawPlan", "SawnBar", "StockLength", "same_bars", "saw_plan"]
-
-_UNITS_MM = 1000
-"""The solver counts in micrometres."""
-
-_MOST_PATTERNS = 20_000
-_WORK = 20.0
-"""The solver's own measure of work, so that the outcome does not depend on how fast the machine is."""
 
 
 class Demand(NamedTuple):
@@ -119,12 +112,11 @@ def saw_plan(demands: Sequence[Demand], stock: Sequence[StockLength], kerf_mm: f
         NotEnough: the stock does not give the parts.
     """
     wanted = [demand for demand in demands if demand.parts > 0]
-    work = _Work(tuple(_Item.of(d, kerf_mm) for d in wanted), _sizes(stock), _units(kerf_mm))
+    work = Work(tuple(_item(d, kerf_mm) for d in wanted), _sizes(stock), units(kerf_mm))
     _check(wanted, work)
     if not wanted:
         return SawPlan((), 0.0, 0.0, proved=True, least_mm=0.0)
-    patterns = work.patterns()
-    solution = _by_pattern(work, patterns) if patterns is not None else _by_bar(work)
+    solution = solve(work)
     if solution is None:
         raise NotEnough("the bars that are there do not give so many parts")
     filled, proved, least = solution
@@ -134,175 +126,7 @@ def saw_plan(demands: Sequence[Demand], stock: Sequence[StockLength], kerf_mm: f
     return SawPlan(bars, used, parts, proved, min(least, used))
 
 
-class _Item(NamedTuple):
-    """A demand in the solver's units; `remnant` has the kerf beside it."""
-
-    parts: int
-    pitch: int
-    remnant: int
-    most: int
-
-    @classmethod
-    def of(cls, demand: Demand, kerf_mm: float) -> _Item:
-        most = demand.parts if demand.most is None else min(demand.most, demand.parts)
-        return cls(demand.parts, _units(demand.pitch_mm), _units(demand.remnant_mm) + _units(kerf_mm), max(most, 1))
-
-    def needs(self, parts: int) -> int:
-        """Length of bar for so many parts, kerfs included."""
-        return self.pitch * parts + self.remnant * ceil(parts / self.most)
-
-    def fits(self, room: int) -> int:
-        """The most parts that a length of bar gives."""
-        whole, rest = divmod(room, self.needs(self.most))
-        more = max(0, (rest - self.remnant) // self.pitch)
-        return min(self.parts, whole * self.most + min(more, self.most))
-
-
-class _Size(NamedTuple):
-    """A stock length in the solver's units; `room` has the kerf that the last piece does not need beside it."""
-
-    length: int
-    number: int | None
-
-
-class _Work(NamedTuple):
-    """The problem in the solver's units."""
-
-    items: tuple[_Item, ...]
-    sizes: tuple[_Size, ...]
-    kerf: int
-
-    def room(self, size: _Size) -> int:
-        """Length to be filled: the last piece on a bar needs no kerf behind it."""
-        return size.length + self.kerf
-
-    def most_bars(self, size: _Size) -> int:
-        """Bars of a size that any plan could use: each demand alone on bars of that size."""
-        bars = sum(ceil(item.parts / max(item.fits(self.room(size)), 1)) for item in self.items)
-        return bars if size.number is None else min(size.number, bars)
-
-    def patterns(self) -> list[tuple[int, tuple[int, ...]]] | None:
-        """Index of the size and parts of each kind, of every pattern that cannot take one more; None: too many."""
-        found: list[tuple[int, tuple[int, ...]]] = []
-        for index, size in enumerate(self.sizes):
-            for pattern in _fill(self.items, self.room(size)):
-                if any(pattern):
-                    found.append((index, pattern))
-                if len(found) > _MOST_PATTERNS:
-                    return None
-        return found
-
-
-def _fill(items: tuple[_Item, ...], room: int) -> Iterator[tuple[int, ...]]:
-    """Fillings of a length in which no kind can have one more part; the last kind takes what is left."""
-    head, rest = items[0], items[1:]
-    if not rest:
-        yield (head.fits(room),)
-        return
-    for parts in range(head.fits(room), -1, -1):
-        left = room - head.needs(parts)
-        for more in _fill(rest, left):
-            used = sum(item.needs(n) for item, n in zip(rest, more, strict=True))
-            if parts == head.fits(room) or head.needs(parts + 1) - head.needs(parts) > left - used:
-                yield (parts, *more)
-
-
-_Filled = list[tuple[float, tuple[int, ...]]]
-"""Length in mm and parts of each kind, of every bar."""
-
-
-def _by_pattern(work: _Work, patterns: list[tuple[int, tuple[int, ...]]]) -> tuple[_Filled, bool, float] | None:
-    from ortools.sat.python.cp_model import CpModel  # noqa: PLC0415 # heavy
-
-    model = CpModel()
-    bars = [model.new_int_var(0, work.most_bars(work.sizes[size]), f"p{n}") for n, (size, _) in enumerate(patterns)]
-    for kind, item in enumerate(work.items):
-        given = (pattern[kind] * bar for (_, pattern), bar in zip(patterns, bars, strict=True) if pattern[kind])
-        model.add(sum(given) >= item.parts)
-    for index, size in enumerate(work.sizes):
-        if size.number is not None:
-            model.add(sum(bar for (at, _), bar in zip(patterns, bars, strict=True) if at == index) <= size.number)
-    solver = _solve(model, sum(work.sizes[at].length * bar for (at, _), bar in zip(patterns, bars, strict=True)))
-    if solver is None:
-        return None
-    filled: _Filled = []
-    for (at, pattern), bar in zip(patterns, bars, strict=True):
-        filled += [(work.sizes[at].length / _UNITS_MM, pattern)] * solver.value(bar)
-    return _trimmed(filled, work), *_proof(solver)
-
-
-def _by_bar(work: _Work) -> tuple[_Filled, bool, float] | None:
-    from ortools.sat.python.cp_model import CpModel  # noqa: PLC0415 # heavy
-
-    model = CpModel()
-    rows: list[tuple[_Size, IntVar, list[IntVar]]] = []
-    for size in work.sizes:
-        before: IntVar | None = None
-        for _ in range(work.most_bars(size)):
-            used, parts = _one_bar(model, work, size)
-            if before is not None:
-                # Bars of one length are alike: those that are used come first.
-                model.add_implication(used, before)
-            before = used
-            rows.append((size, used, parts))
-    for kind, item in enumerate(work.items):
-        model.add(sum(parts[kind] for _, _, parts in rows) == item.parts)
-    solver = _solve(model, sum(size.length * used for size, used, _ in rows))
-    if solver is None:
-        return None
-    filled = [
-        (size.length / _UNITS_MM, tuple(solver.value(n) for n in parts))
-        for size, used, parts in rows
-        if solver.value(used)
-    ]
-    return _trimmed(filled, work), *_proof(solver)
-
-
-def _one_bar(model: CpModel, work: _Work, size: _Size) -> tuple[IntVar, list[IntVar]]:
-    used = model.new_bool_var("")
-    parts, needed = [], []
-    for item in work.items:
-        most = item.fits(work.room(size))
-        count = model.new_int_var(0, most, "")
-        pieces = model.new_int_var(0, ceil(most / item.most), "")
-        model.add(count <= item.most * pieces)
-        parts.append(count)
-        needed.append(item.pitch * count + item.remnant * pieces)
-    model.add(sum(needed) <= work.room(size) * used)
-    return used, parts
-
-
-def _solve(model: CpModel, length: object) -> CpSolver | None:
-    """The solver behind the best plan that it found; None when there is none."""
-    from ortools.sat.python import cp_model  # noqa: PLC0415 # heavy
-
-    model.minimize(length)  # type: ignore[arg-type] # a sum of products, whose class is the solver's own
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    solver.parameters.random_seed = 1
-    solver.parameters.max_deterministic_time = _WORK
-    status = solver.solve(model)
-    return solver if status in (cp_model.OPTIMAL, cp_model.FEASIBLE) else None
-
-
-def _proof(solver: CpSolver) -> tuple[bool, float]:
-    least = solver.best_objective_bound
-    return solver.objective_value - least < 0.5, least / _UNITS_MM
-
-
-def _trimmed(filled: _Filled, work: _Work) -> _Filled:
-    """The bars without the parts that nobody wants, taken off the emptiest bars so that a long end stays whole."""
-    over = [sum(parts[kind] for _, parts in filled) - item.parts for kind, item in enumerate(work.items)]
-    ordered = sorted(filled, key=lambda bar: (-bar[0], tuple(-n for n in bar[1])))
-    kept: _Filled = []
-    for length, parts in reversed(ordered):
-        less = [min(n, extra) for n, extra in zip(parts, over, strict=True)]
-        over = [extra - n for extra, n in zip(over, less, strict=True)]
-        kept.append((length, tuple(n - off for n, off in zip(parts, less, strict=True))))
-    return [bar for bar in reversed(kept) if any(bar[1])]
-
-
-def _bars(demands: Sequence[Demand], filled: _Filled, kerf_mm: float) -> tuple[SawnBar, ...]:
+def _bars(demands: Sequence[Demand], filled: Filled, kerf_mm: float) -> tuple[SawnBar, ...]:
     bars = []
     for length, parts in filled:
         pieces: list[Piece] = []
@@ -325,16 +149,17 @@ def _pieces(demand: Demand, parts: int) -> Iterator[Piece]:
         parts -= taken
 
 
-def _sizes(stock: Sequence[StockLength]) -> tuple[_Size, ...]:
+def _item(demand: Demand, kerf_mm: float) -> Item:
+    most = demand.parts if demand.most is None else min(demand.most, demand.parts)
+    return Item(demand.parts, units(demand.pitch_mm), units(demand.remnant_mm) + units(kerf_mm), max(most, 1))
+
+
+def _sizes(stock: Sequence[StockLength]) -> tuple[Size, ...]:
     sizes = sorted(stock, key=lambda size: -size.length_mm)
-    return tuple(_Size(_units(s.length_mm), s.number) for s in sizes if s.number is None or s.number > 0)
+    return tuple(Size(units(s.length_mm), s.number) for s in sizes if s.number is None or s.number > 0)
 
 
-def _units(length_mm: float) -> int:
-    return round(float(length_mm) * _UNITS_MM)
-
-
-def _check(demands: Sequence[Demand], work: _Work) -> None:
+def _check(demands: Sequence[Demand], work: Work) -> None:
     for demand, item in zip(demands, work.items, strict=True):
         if demand.most == 0:
             raise NotEnough(f"no piece that the feeder takes gives a single {demand.name}")
