@@ -23,7 +23,7 @@ def _standing(*numbers: list[int]) -> list[int]:
     """The number at which each channel stands at the end, 0 for one that has ended."""
     exploration = explored_runs(_runs(*numbers))
     state = next(iter(exploration.hung))
-    return [nodes[p].number for nodes, p in zip(exploration.nodes, state[:-1], strict=True)]
+    return [stretch.node.number for stretch in exploration.here(state)]
 
 
 def _rules(runs: list[Run]) -> set[str]:

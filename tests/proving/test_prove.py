@@ -9,8 +9,7 @@ import pytest
 from gemel.findings import Severity
 from gemel.proving.facts import LEFT
 from gemel.proving.shared import START
-from gemel.proving.trace import trace_of
-from support.proofs import codes, demo_machine, explored, lines_of, models_of, proof
+from support.proofs import codes, demo_machine, lines_of, proof
 from support.random_pairs import random_texts
 
 UPPER = "G21 G18 G40 G80\nG28 U0. V0. W0.\nM701\n"
@@ -130,37 +129,6 @@ def test_findings_are_sorted_errors_first_and_none_stands_twice() -> None:
         assert keys == sorted(keys)
         identities = [f.identity for f in verdict.findings]
         assert len(set(identities)) == len(identities)
-
-
-def test_traces_replay() -> None:
-    """Every trace is a run of each channel without a gap, passes no wait before its end, and ends at the fault."""
-    rng = random.Random(5)  # noqa: S311 # a fixed sequence is wanted
-    replayed = 0
-    for _ in range(120):
-        texts = random_texts(rng, ("upper", "lower"), names=False)
-        exploration = explored(demo_machine(), models_of(demo_machine(), texts))
-        for sighting in exploration.sightings.all():
-            trace = trace_of(sighting, exploration)
-            ends = _replay(trace, texts)
-            if sighting.state is not None and sighting.moves:
-                place = sighting.places[0]
-                model = exploration.models[place.channel]
-                assert ends[model.name] == model.steps[place.step].block.line
-            replayed += bool(trace)
-    assert replayed > 300
-
-
-def _replay(trace: tuple[tuple[str, int], ...], texts: dict[str, str]) -> dict[str, int]:
-    """The line that each channel has reached: each line follows the one before it, and a wait stands only last."""
-    at: dict[str, int] = {}
-    for channel, line in trace:
-        rows = texts[channel].splitlines()
-        if channel in at:
-            before = rows[at[channel] - 1]
-            assert line == at[channel] + 1 or (before == "M99" and line == 1), trace
-            assert not before.startswith("M7") or before[:4] in {"M70", "M73", "M74"}, trace
-        at[channel] = line
-    return at
 
 
 def test_trace_is_shortest() -> None:

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from gemel.proving.model import ChannelModel
     from gemel.proving.rule import Place
     from gemel.proving.sightings import Sighting
+    from gemel.proving.stretches import Stretch
 
 __all__ = ["File", "prove"]
 
@@ -78,7 +79,10 @@ class _Proof:
         faults = [_fault(s, exploration, skipped=skip) for s in exploration.sightings.all()]
         faults += _remarks(models, skipped=skip)
         faults += _bounds(models, exploration, skipped=skip)
-        nodes = {m.name: (sum(1 for n in m.nodes if n.kind == "act"), len(m.steps)) for m in models}
+        nodes = {
+            m.name: (_changing(stretches), m.passes[0].end)
+            for m, stretches in zip(models, exploration.stretches, strict=True)
+        }
         marks = {m.name: _marks(m) for m in models}
         states = len(exploration.moves)
         self.summary = Verdict((), _understood(models), _checked(exploration), states, nodes, marks)
@@ -156,6 +160,11 @@ def _bounds(models: list[ChannelModel], exploration: Exploration, *, skipped: bo
     return [_worded(entry.found(cause, label), skipped=skipped) for label, cause in said]
 
 
+def _changing(stretches: Sequence[Stretch]) -> int:
+    """How many blocks of the first pass change the shared state."""
+    return len({s.node.step for s in stretches if s.node.kind == "act" and s.node.pass_number == 1})
+
+
 def _marks(model: ChannelModel) -> tuple[tuple[int, int], ...]:
     """Number and line of the wait marks that stand in the channel's own file, first pass."""
     blocks = [(n.number, model.steps[n.step].block) for n in model.nodes if n.kind == "wait" and n.pass_number == 1]
@@ -176,8 +185,8 @@ def _checked(exploration: Exploration) -> str:
     if exploration.hung:
         state = next(iter(exploration.hung))
         stands = []
-        for model, position in zip(exploration.models, state[:-1], strict=True):
-            node = model.nodes[position]
+        for model, stretch in zip(exploration.models, exploration.here(state), strict=True):
+            node = stretch.node
             if node.kind == "wait":
                 stands.append(f"{model.name} line {model.steps[node.step].block.line}")
         return f"up to the waits at {', '.join(stands)}; nothing behind was checked"

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 __all__ = ["Sighting", "Sightings", "StateKey"]
 
 StateKey = tuple[int, ...]
-"""A state of the exploration: the node of every channel, and last the number of the shared state."""
+"""A state of the exploration: the stretch of every channel, and last the number of the shared state."""
 
 _Identity = tuple[str, frozenset[tuple[str, int]]]
 
@@ -24,8 +24,8 @@ class Sighting(NamedTuple):
         rule: its code.
         places: the blocks concerned, the primary one first.
         state: state of the exploration from which it is seen; None for a fault that no interleaving is needed for.
-        moves: channels whose next block must still be done to show it, in order.
-        cost: number of blocks on the way there.
+        moves: channels that go on from there to show it, in order, each with the last step that it does.
+        cost: number of blocks on the whole way.
         detail: place of a block that the cause names besides.
         words: a word that the cause names besides.
     """
@@ -33,7 +33,7 @@ class Sighting(NamedTuple):
     rule: Rule
     places: tuple[Place, ...]
     state: StateKey | None = None
-    moves: tuple[int, ...] = ()
+    moves: tuple[tuple[int, int], ...] = ()
     cost: int = 0
     detail: Place | None = None
     words: str = ""

@@ -11,8 +11,9 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from gemel.proving.model import Node
+    from gemel.proving.stretches import Stretch
 
-__all__ = ["DEADLOCK", "ENDED", "RULES", "hopeless", "is_met", "stuck"]
+__all__ = ["DEADLOCK", "ENDED", "RULES", "hopeless", "met", "stuck"]
 
 DEADLOCK = Rule(
     "waits",
@@ -38,9 +39,14 @@ ENDED = Rule(
 RULES = (DEADLOCK, ENDED)
 
 
-def is_met(node: Node, here: Sequence[Node]) -> bool:
-    """Whether every channel that the wait names stands at a wait with the same number."""
-    return all(c >= 0 and here[c].kind == "wait" and here[c].number == node.number for c in node.named)
+def met(here: Sequence[Stretch]) -> list[int]:
+    """The channels whose wait is met: every channel that it names stands at a wait with the same number."""
+    numbers = [s.node.number if s.node.kind == "wait" else None for s in here]
+    return [
+        channel
+        for channel, number in enumerate(numbers)
+        if number is not None and all(c >= 0 and numbers[c] == number for c in here[channel].node.named)
+    ]
 
 
 def hopeless(here: Sequence[Node]) -> set[int]:
