@@ -159,6 +159,14 @@ UNREADABLE = _code(
     "a bad sector, or a file under .git/objects/ that somebody changed",
     "run `git fsck`; fetch the object from another clone or a backup (`git fetch` from it), then run gemel again",
 )
+NO_BASELINE = _code(
+    "side:no-baseline",
+    "The baseline that a copy names is not in this shop: not in `output/`, on no branch, not beside an earlier copy.",
+    "Compared with another writing, everything that the two writings differ in would look like a hand edit.",
+    "the branch was removed or never fetched, or the pair was written elsewhere",
+    "fetch the branch that holds it and take the copy in again; or say what it is, `--as MEMBER:CHANNEL`, and it is"
+    " compared with the nearest writing that is there",
+)
 
 CODES = (
     NO_GIT,
@@ -181,4 +189,5 @@ CODES = (
     REMOVED,
     SET_BACK,
     UNREADABLE,
+    NO_BASELINE,
 )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import socket
 import sys
+import time
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
@@ -15,10 +16,12 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
-__all__ = ["hold_shop"]
+__all__ = ["hold_shop", "hold_side_branches"]
 
 # The byte that is locked lies far behind the text, so that others may read who holds it where locks bind readers.
 _FAR = 1 << 30
+_PAUSE_S = 0.02
+_WAIT_S = 60.0
 
 
 @contextmanager
@@ -35,12 +38,37 @@ def hold_shop(shop: Path, what: str) -> Iterator[None]:
     """
     folder = shop / ".gemel"
     folder.mkdir(exist_ok=True)
-    handle = os.open(folder / "lock", os.O_RDWR | os.O_CREAT, 0o644)
+    with _hold(folder / "lock", what, wait_s=0.0):
+        yield
+
+
+@contextmanager
+def hold_side_branches(git_folder: Path, what: str) -> Iterator[None]:
+    """The lock of all side branches; one who comes second waits a while, since an intake is short.
+
+    It lies in git's folder: nothing appears in the working tree.
+
+    Raises:
+        Findings: `lock:held` with process, machine and work of the holder.
+        OSError: git's folder cannot be written to.
+    """
+    folder = git_folder / "gemel"
+    folder.mkdir(exist_ok=True)
+    with _hold(folder / "side.lock", what, wait_s=_WAIT_S):
+        yield
+
+
+@contextmanager
+def _hold(path: Path, what: str, wait_s: float) -> Iterator[None]:
+    handle = os.open(path, os.O_RDWR | os.O_CREAT, 0o644)
     try:
-        if not _take(handle):
-            holder = os.read(handle, 400).decode("utf-8", "replace").strip() or "somebody who has not said who"
-            label = Label(Span(".gemel/lock"))
-            raise Findings([codes.LOCKED.found(f"another gemel is at work in this shop: {holder}", label)])
+        until = time.monotonic() + wait_s
+        while not _take(handle):
+            if time.monotonic() >= until:
+                holder = os.read(handle, 400).decode("utf-8", "replace").strip() or "somebody who has not said who"
+                label = Label(Span(f"{path.parent.name}/{path.name}"))
+                raise Findings([codes.LOCKED.found(f"another gemel is at work in this shop: {holder}", label)])
+            time.sleep(_PAUSE_S)
         os.ftruncate(handle, 0)
         os.write(handle, f"process {os.getpid()} on {socket.gethostname()}, {what}\n".encode())
         try:

@@ -21,7 +21,16 @@ if TYPE_CHECKING:
 
     from gemel.findings import Finding
 
-__all__ = ["LARGEST_PROGRAM", "Proved", "machine_of", "only_machine", "pair_names", "prove_files", "prove_stored"]
+__all__ = [
+    "LARGEST_PROGRAM",
+    "Proved",
+    "looks_binary",
+    "machine_of",
+    "only_machine",
+    "pair_names",
+    "prove_files",
+    "prove_stored",
+]
 
 LARGEST_PROGRAM = 40_000_000
 """Bytes of the largest program that is read; a posted program of 200,000 blocks has nine million."""
@@ -110,13 +119,14 @@ def _bytes(path: Path, name: str) -> bytes:
         cause = f"{name} has {size:,} bytes; gemel reads programs of up to {LARGEST_PROGRAM:,}"
         raise Findings([prove_codes.TOO_LARGE.found(cause, Label(Span(name)))])
     data = path.read_bytes()
-    if _is_binary(data[:_SAMPLE]):
+    if looks_binary(data):
         raise Findings([prove_codes.NOT_A_PROGRAM.found(f"{name} is no text", Label(Span(name)))])
     return data
 
 
-def _is_binary(sample: bytes) -> bool:
+def looks_binary(data: bytes) -> bool:
     """Whether more than a tenth of the bytes are control characters; NUL and DEL are leader on a punched tape."""
+    sample = data[:_SAMPLE]
     strange = sum(1 for b in sample if b & 0x7F < 32 and b & 0x7F not in (0, 9, 10, 11, 12, 13, 17, 18, 19, 20, 26))
     letters = sum(1 for b in sample if 32 <= b & 0x7F < 127)
     return bool(sample) and (strange * 10 > len(sample) or letters * 4 < len(sample))
