@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from gemel.families import threads
-from gemel.families.cutting_formulas import feed_mm_min, lead_angle_deg
+from gemel.cutting.formulas import feed_mm_min, lead_angle_deg
 from gemel.families.infeed import infeed, infeed_phi
 from gemel.families.threads import thread
 from gemel.numbers import Number, Source, formula, sensitivity, sourced

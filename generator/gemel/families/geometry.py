@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from gemel.families._steps import PI, less, over, times
 from gemel.numbers import acos, atan, cos_deg, floor, maximum, rule, sin_deg, sqrt, tan_deg
+from gemel.numbers.arithmetic import PI, less, over, times
 
 if TYPE_CHECKING:
     from gemel.numbers import Number

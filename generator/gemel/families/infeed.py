@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from gemel.families._steps import less, over
 from gemel.numbers import rule, sqrt
+from gemel.numbers.arithmetic import less, over
 
 if TYPE_CHECKING:
     from gemel.numbers import Number
