@@ -5,6 +5,6 @@ proposals for the family's YAML, and kept edits set into a new baseline. May imp
 is below; touches neither disk nor git, and prints nothing.
 """
 
-from gemel.edits.model import Anchor, Comparison, Decision, Edit, Kind, KeptEdit, Stranded, Verb, Where
+from gemel.edits.model import Anchor, Comparison, Decision, Edit, KeptEdit, Kind, Stranded, Verb, Where
 
 __all__ = ["Anchor", "Comparison", "Decision", "Edit", "KeptEdit", "Kind", "Stranded", "Verb", "Where"]

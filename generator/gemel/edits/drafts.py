@@ -1,0 +1,168 @@
+"""From aligned blocks to what was changed, removed, added and moved, before anything is named."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, NamedTuple
+
+from gemel.edits.words import word_changes
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from gemel.edits.align import Aligned, Item, Side
+    from gemel.edits.gaps import Place
+    from gemel.edits.spelling import Spoken
+    from gemel.edits.words import WordChange
+
+__all__ = ["Added", "Changed", "Moved", "Removed", "drafts"]
+
+
+class Changed(NamedTuple):
+    """A word of a block that was changed, put in or taken away."""
+
+    ours: int
+    old: Spoken
+    new: Place
+    word: WordChange
+
+
+class Removed(NamedTuple):
+    """Blocks of the baseline, one behind the other, that the copy does not have."""
+
+    ours: int
+    spoken: tuple[Spoken, ...]
+
+
+class Added(NamedTuple):
+    """Blocks of the copy, one behind the other, that stand before the block `ours` of the baseline."""
+
+    ours: int
+    places: tuple[Place, ...]
+
+
+class Moved(NamedTuple):
+    """Blocks from `ours` on that stand before the block `to` of the baseline now."""
+
+    ours: int
+    to: int
+    places: tuple[Place, ...]
+
+
+Draft = Changed | Removed | Added | Moved
+
+
+@dataclass(slots=True)
+class _Loose:
+    """Blocks that only one text has."""
+
+    removed: list[tuple[int, Spoken]]
+    added: list[tuple[int, Place]]
+
+
+def drafts(aligned: Aligned, ours: Side, theirs: Side) -> list[Draft]:
+    """Everything that differs, in the order of the baseline."""
+    loose = _Loose([], [])
+    found: list[Draft] = []
+    for item in aligned.items:
+        found += _of_item(item, loose)
+    found += _moves(loose, ours, theirs)
+    found += _removed(loose.removed)
+    found += _added(loose.added)
+    return sorted(found, key=lambda draft: (draft.ours, isinstance(draft, Added)))
+
+
+def _of_item(item: Item, loose: _Loose) -> Iterator[Changed]:
+    if item.old is None:
+        assert item.new is not None
+        loose.added.append((item.ours, item.new))
+    elif item.new is None:
+        loose.removed.append((item.ours, item.old))
+    elif not item.is_same:
+        for word in word_changes(item.old, item.new.spoken):
+            yield Changed(item.ours, item.old, item.new, word)
+
+
+def _removed(blocks: Sequence[tuple[int, Spoken]]) -> Iterator[Removed]:
+    run: list[tuple[int, Spoken]] = []
+    for block in blocks:
+        if run and block[0] != run[-1][0] + 1:
+            yield Removed(run[0][0], tuple(spoken for _, spoken in run))
+            run = []
+        run.append(block)
+    if run:
+        yield Removed(run[0][0], tuple(spoken for _, spoken in run))
+
+
+def _added(blocks: Sequence[tuple[int, Place]]) -> Iterator[Added]:
+    run: list[tuple[int, Place]] = []
+    for block in blocks:
+        if run and (block[0] != run[-1][0] or block[1].first != run[-1][1].last + 1):
+            yield Added(run[0][0], tuple(place for _, place in run))
+            run = []
+        run.append(block)
+    if run:
+        yield Added(run[0][0], tuple(place for _, place in run))
+
+
+def _moves(loose: _Loose, ours: Side, theirs: Side) -> Iterator[Moved]:
+    """Blocks that were taken away in one place and put in at another; both sides of them are loose no more."""
+    where: dict[str, list[int]] = {}
+    for index, (_, place) in enumerate(loose.added):
+        where.setdefault(place.spoken.key, []).append(index)
+    gone, come = set[int](), set[int]()
+    index = 0
+    while index < len(loose.removed):
+        length, to = _longest(loose, index, where.get(loose.removed[index][1].key, []), come)
+        if length and (length > 1 or _is_telling(loose, (index, to), ours, theirs)):
+            gone.update(range(index, index + length))
+            come.update(range(to, to + length))
+            places = tuple(place for _, place in loose.added[to : to + length])
+            yield Moved(loose.removed[index][0], loose.added[to][0], places)
+            index += length
+        else:
+            index += 1
+    loose.removed = [block for i, block in enumerate(loose.removed) if i not in gone]
+    loose.added = [block for i, block in enumerate(loose.added) if i not in come]
+
+
+def _longest(loose: _Loose, index: int, candidates: Sequence[int], taken: set[int]) -> tuple[int, int]:
+    """How many blocks from `index` on stand elsewhere one behind the other, and where the most of them do."""
+    best = (0, 0)
+    for to in candidates:
+        length = 0
+        while (
+            index + length < len(loose.removed)
+            and to + length < len(loose.added)
+            and to + length not in taken
+            and _goes_on(loose, index, to, length)
+            and loose.removed[index + length][1].key == loose.added[to + length][1].spoken.key
+        ):
+            length += 1
+        if length > best[0]:
+            best = length, to
+    return best
+
+
+def _goes_on(loose: _Loose, index: int, to: int, length: int) -> bool:
+    """Whether the blocks so far and the next one stand one behind the other on both sides."""
+    if not length:
+        return True
+    removed, added = loose.removed, loose.added
+    return (
+        removed[index + length][0] == removed[index][0] + length
+        and added[to + length][0] == added[to][0]
+        and added[to + length][1].first == added[to + length - 1][1].last + 1
+    )
+
+
+def _is_telling(loose: _Loose, pair: tuple[int, int], ours: Side, theirs: Side) -> bool:
+    """Whether one block alone, here gone and there come, is the same: in one operation, a wait, or without a twin."""
+    (block, spoken), (to, place) = loose.removed[pair[0]], loose.added[pair[1]]
+    if spoken.wait:
+        return True
+    here = ours.outline.at(block)
+    if here in (ours.outline.at(to), ours.outline.at(max(0, to - 1))):
+        return True
+    typed = ours.normal.blocks[block], theirs.normal.blocks[place.first]
+    return ours.normal.blocks.count(typed[0]) == 1 and theirs.normal.blocks.count(typed[1]) == 1
