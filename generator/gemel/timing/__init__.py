@@ -3,9 +3,6 @@
 Takes the texts of all channels and a `Machine`; gives a `Timeline`. May import proving, machines, reading, findings and
 numbers; never families, operations, pairs or writing: times are read from the text that runs. Pure: the same texts and
 machine give the same timeline.
-
-The verbs: `time_pair(programs, machine, override=1.0, further=()) -> Timeline`, with `programs` as `proving.prove`
-takes them, and `time_texts(texts, machine, override=1.0)` for texts that have been read already.
 """
 
 from gemel.timing.model import (
@@ -23,6 +20,7 @@ from gemel.timing.model import (
     Timeline,
     Unknown,
 )
+from gemel.timing.pair import time_pair, time_texts
 
 __all__ = [
     "Arrival",
@@ -38,4 +36,6 @@ __all__ = [
     "Stuck",
     "Timeline",
     "Unknown",
+    "time_pair",
+    "time_texts",
 ]
