@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from gemel.families.load import Family
     from gemel.families.part import Body, Part
     from gemel.operations.steps import Step
+    from gemel.pairs import PairPlan
     from gemel.shop.targets import Target
     from gemel.writing import Written
 
@@ -231,12 +232,16 @@ class Rendered:
     """The programs of one pair with the origins of their words.
 
     Attributes:
+        loaded: what it was made from.
+        plan: what each channel runs.
         channels: program by file name.
         texts: their bytes as they are stored.
         names: channel by file name.
     """
 
+    loaded: Loaded
     part: Part
+    plan: PairPlan
     stamp: str
     channels: Mapping[str, Written]
     texts: Mapping[str, bytes]
@@ -263,7 +268,7 @@ def _render(loaded: Loaded, member: str) -> Rendered:
     names = {f"{stem}{facts.suffix}": channel for channel, facts in machine.channels.items()}
     channels = {file: written.channels[channel] for file, channel in names.items()}
     texts = {file: program.text.encode(machine.lines.encoding) for file, program in channels.items()}
-    return Rendered(part, written.stamp, channels, texts, names, written.findings)
+    return Rendered(loaded, part, plan, written.stamp, channels, texts, names, written.findings)
 
 
 def _toolpaths(loaded: Loaded, part: Part) -> dict[str, list[Step]]:
