@@ -11,6 +11,7 @@ import itertools
 import math
 from typing import TYPE_CHECKING, NamedTuple
 
+from gemel.reading.arcs import arc_about
 from gemel.reading.moves import move_to, scale
 
 if TYPE_CHECKING:
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
 __all__ = ["Contour", "chords_of", "follow", "rough"]
 
 _MOST_LEVELS = 500
-_CHORD = 0.01
+"""More levels than that are not drawn one by one."""
 
 
 class Contour(NamedTuple):
@@ -144,16 +145,30 @@ def follow(contour: Contour | None, line: Line, state: State) -> tuple[Motion, .
         line.remark("not-understood", "the contour of the cycle cannot be known")
         return ()
     state.position = contour.motions[-1].end
-    back = [] if x is None or z is None else [("rapid", (x, state.position.z or z)), ("rapid", (x, z))]
-    return contour.motions + _along(back, state)
+    if x is None or z is None:
+        return contour.motions
+    last = state.position.z
+    return contour.motions + _along([("rapid", (x, z if last is None else last)), ("rapid", (x, z))], state)
 
 
-def chords_of(motions: list[Motion]) -> tuple[tuple[float, float], ...]:
-    """(x_dia, z) of every end of a motion, arcs cut into chords."""
+def chords_of(motions: list[Motion], dialect: Dialect) -> tuple[tuple[float, float], ...]:
+    """(x_dia, z) of every end of a motion, arcs cut into chords no further than ten least increments from them."""
     points: list[tuple[float, float]] = []
     for motion in motions:
         x, z = motion.end.x_dia, motion.end.z
         if x is None or z is None:
             return ()
+        points += _along_arc(motion, dialect)
         points.append((x, z))
     return tuple(points)
+
+
+def _along_arc(motion: Motion, dialect: Dialect) -> list[tuple[float, float]]:
+    """(x_dia, z) of points on an arc of the turning plane between its ends."""
+    (x0, z0), (x1, z1) = ((p.x_dia, p.z) for p in (motion.start, motion.end))
+    if motion.center is None or motion.plane != "zx" or x0 is None or z0 is None or x1 is None or z1 is None:
+        return []
+    radii = 2.0 if dialect.x_is_diameter else 1.0
+    offset = motion.center[0] - z0, motion.center[1] - x0 / radii
+    arc = arc_about((z0, x0 / radii), (z1, x1 / radii), offset, (motion.clockwise, math.inf))
+    return [(x * radii, z) for z, x in arc.points(10 * dialect.least_increment)[:-1]]

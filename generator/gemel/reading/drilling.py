@@ -8,7 +8,7 @@ left again.
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from gemel.reading.moves import coordinate, move_to, plane_axes, scale
 from gemel.reading.state import Cycle
@@ -22,38 +22,54 @@ if TYPE_CHECKING:
 __all__ = ["drill"]
 
 _MOST_REPEATS = 1000
+"""More strokes of one block than that are not drawn."""
+
+
+class _Worded(NamedTuple):
+    """An axis word: its number in the dialect's unit, None where it cannot be known; incremental by letter or mode."""
+
+    value: float | None
+    incremental: bool
 
 
 def drill(kind: str, line: Line, state: State, dialect: Dialect) -> tuple[Motion, ...]:
-    """The strokes of this block; `kind` is that of a code in the block, or empty for a block that repeats the cycle."""
-    words = _words(line, dialect)
+    """The strokes of this block; `kind` is that of a code in the block, or empty for a block that repeats the cycle.
+
+    L or K says how often; without a stroke (0) the words are taken note of only.
+    """
+    words = _words(line, state, dialect)
     active = state.cycle
-    if kind and (active is None or active.axis == "" or active.kind != kind):
+    if kind and (active is None or active.kind != kind):
         axis = _axis(words, state, dialect)
         active = Cycle(kind, axis, initial=coordinate(state.position, axis))
     assert active is not None  # the interpretation asks for a stroke only while a cycle is active
     active = _updated(active, line, words, state, dialect)
     state.cycle = active
-    repeats = int(min(max(line.take("L") or line.take("K") or 1, 0), _MOST_REPEATS))
+    repeats = next((n for letter in "LK" if (n := line.take(letter)) is not None), 1.0)
     if not words:
         return ()
     motions: list[Motion] = []
-    for _ in range(repeats if _is_incremental(state) else 1):
+    for _ in range(int(min(max(repeats, 0), _MOST_REPEATS))):
         motions += _stroke(active, words, state, dialect)
     return tuple(motions)
 
 
-def _words(line: Line, dialect: Dialect) -> dict[str, tuple[float, bool]]:
-    """Number of each axis the block words, and whether it is incremental by its letter."""
+def _words(line: Line, state: State, dialect: Dialect) -> dict[str, _Worded]:
+    """What the block words of each axis."""
     found = {}
+    mode = state.mode("distance") == "incremental"
+    factor = scale(state, dialect)
     for letter, axis in dialect.axes.items():
+        incremental = axis.incremental or mode
         value = line.take(letter)
         if value is not None:
-            found[axis.name] = value, axis.incremental
+            found[axis.name] = _Worded(value if axis.name in {"c", "b"} else value * factor, incremental)
+        elif letter in line.undecided:
+            found[axis.name] = _Worded(None, incremental)
     return found
 
 
-def _axis(words: dict[str, tuple[float, bool]], state: State, dialect: Dialect) -> str:
+def _axis(words: dict[str, _Worded], state: State, dialect: Dialect) -> str:
     """The axis along which the cycle goes in."""
     plane = state.mode("plane")
     if not dialect.x_is_diameter:
@@ -61,11 +77,7 @@ def _axis(words: dict[str, tuple[float, bool]], state: State, dialect: Dialect) 
     return "x" if plane == "yz" or ("x" in words and "z" not in words) else "z"
 
 
-def _is_incremental(state: State) -> bool:
-    return state.mode("distance") == "incremental"
-
-
-def _updated(cycle: Cycle, line: Line, words: dict[str, tuple[float, bool]], state: State, dialect: Dialect) -> Cycle:
+def _updated(cycle: Cycle, line: Line, words: dict[str, _Worded], state: State, dialect: Dialect) -> Cycle:
     """The cycle with the depth, the R level, the peck and the dwell that the block gives."""
     factor = scale(state, dialect)
     retract, peck, dwell = line.take("R"), line.take("Q"), line.take("P")
@@ -77,48 +89,52 @@ def _updated(cycle: Cycle, line: Line, words: dict[str, tuple[float, bool]], sta
         word = line.word("Q")
         step = peck * factor if word is not None and word.has_point else peck * dialect.least_increment
         cycle = replace(cycle, peck=abs(step))
-    if cycle.axis in words:
-        value, by_letter = words[cycle.axis]
-        value *= factor
-        if not by_letter and not _is_incremental(state):
-            return replace(cycle, goal=value)
-        level = _level(cycle, dialect, incremental=_is_incremental(state))
-        return replace(cycle, goal=None if level is None else level + value)
-    return cycle
+    worded = words.get(cycle.axis)
+    if worded is None:
+        return cycle
+    level = _level(cycle, state, dialect)
+    goal = worded.value
+    if goal is not None and worded.incremental:
+        goal = None if level is None else level + goal
+    return replace(cycle, goal=goal)
 
 
-def _level(cycle: Cycle, dialect: Dialect, *, incremental: bool) -> float | None:
+def _level(cycle: Cycle, state: State, dialect: Dialect) -> float | None:
     """The R level of the cycle, None where unknown."""
     if cycle.initial is None or cycle.retract is None:
         return cycle.initial
-    if dialect.retract_is_level and not incremental:
+    if dialect.retract_is_level and state.mode("distance") != "incremental":
         return cycle.retract
     doubled = 2.0 if cycle.axis == "x" and dialect.x_is_diameter else 1.0
     return cycle.initial + cycle.retract * doubled
 
 
-def _stroke(cycle: Cycle, words: dict[str, tuple[float, bool]], state: State, dialect: Dialect) -> list[Motion]:
-    """To the position, to the R level, down to the depth, and back."""
-    factor = scale(state, dialect)
+def _stroke(cycle: Cycle, words: dict[str, _Worded], state: State, dialect: Dialect) -> list[Motion]:
+    """To the position, to the R level, down to the depth, and back.
+
+    Where R is a level, a tool that stands below it goes there first, and never back below it (NISTIR 6556, 3.5.16).
+    """
     goal: dict[str, float | None] = {}
-    for name, (value, by_letter) in words.items():
+    for name, (value, incremental) in words.items():
         if name == cycle.axis:
             continue
-        number = value if name in {"c", "b"} else value * factor
         here = coordinate(state.position, name)
-        if by_letter or _is_incremental(state):
-            goal[name] = None if here is None else here + number
-        else:
-            goal[name] = number
-    motions = [move_to("rapid", goal, state)] if goal else []
-    level = _level(cycle, dialect, incremental=_is_incremental(state))
-    if level != coordinate(state.position, cycle.axis):
-        motions.append(move_to("rapid", {cycle.axis: level}, state))
-    if cycle.goal is None:
-        return motions
-    down = move_to("tap" if cycle.kind == "tap" else "drill", {cycle.axis: cycle.goal}, state)
-    motions.append(down._replace(dwell_s=cycle.dwell_s))
-    back = level if state.mode("return") == "retract" else cycle.initial
-    if back != coordinate(state.position, cycle.axis):
-        motions.append(move_to("retract", {cycle.axis: back}, state))
+        if value is not None and incremental:
+            value = None if here is None else here + value  # noqa: PLW2901 # the word's number made a coordinate
+        goal[name] = value
+    level, clear = _level(cycle, state, dialect), cycle.initial
+    path: list[tuple[str, dict[str, float | None]]] = [("rapid", goal), ("rapid", {cycle.axis: level})]
+    if dialect.retract_is_level and clear is not None and level is not None and clear < level:
+        clear = level
+        path.insert(0, path[1])
+    if cycle.goal is not None:
+        back = level if state.mode("return") == "retract" else clear
+        path.append(("tap" if cycle.kind == "tap" else "drill", {cycle.axis: cycle.goal}))
+        path.append(("retract", {cycle.axis: back}))
+    motions = []
+    for kind, target in path:
+        if kind in {"drill", "tap"}:
+            motions.append(move_to(kind, target, state)._replace(dwell_s=cycle.dwell_s))
+        elif any(coordinate(state.position, n) != v for n, v in target.items()):
+            motions.append(move_to(kind, target, state))
     return motions

@@ -24,6 +24,9 @@ __all__ = ["Flow"]
 MOST_JUMPS = 20_000
 """Jumps, calls and rounds of one pass that are followed."""
 
+_VARIABLES_A_JUMP = 500
+"""Looking whether a jump came before takes time with every variable; so many count as one more jump."""
+
 MOST_BLOCKS = 400_000
 """Blocks of one pass that are carried out beyond those that the files hold."""
 
@@ -58,7 +61,7 @@ class Flow:
     blocks: int = 0
     jumps: int = 0
     bound: int = 0
-    _seen: set[tuple[object, ...]] = field(default_factory=set)
+    _seen: set[int] = field(default_factory=set)
 
     def __post_init__(self) -> None:
         self.stack.append(_Frame(self.text.main, self.text.main.start))
@@ -160,8 +163,10 @@ class Flow:
         """Goes on at an index; where that was done before with the same variables, ends the run."""
         frame = self.stack[-1]
         if index < frame.at:
+            # Kept as a hash: twenty thousand copies of a thousand variables would fill the memory.
             place = tuple((id(f.section), f.at, f.repeats) for f in self.stack)
-            key = place, index, frozenset(self.state.variables.items())
+            key = hash((place, index, frozenset(self.state.variables.items())))
+            self.jumps += len(self.state.variables) // _VARIABLES_A_JUMP
             if key in self._seen:
                 self.ending = "endless"
                 if how != "M99 P":

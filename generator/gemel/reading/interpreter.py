@@ -9,11 +9,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from gemel.reading.contour import Contour, chords_of, follow, rough
+from gemel.reading.dialect import is_whole
 from gemel.reading.drilling import drill
 from gemel.reading.jumps import follow_flow
 from gemel.reading.lexical import check_spelling
 from gemel.reading.line import Line, Lookup
-from gemel.reading.moves import arc, home, lose_position, machine, placed, scale, straight, targets
+from gemel.reading.moves import arc, home, lose_position, machine, rename, scale, straight
 from gemel.reading.run import Speed, Step, ToolCall, Wait
 from gemel.reading.turning import groove, single, thread
 
@@ -32,6 +33,13 @@ _ONE_SHOT = frozenset({"home", "machine", "dwell", "data", "speed-clamp", "origi
 _DRILLING = frozenset({"drill", "tap", "bore"})
 _SINGLE = frozenset({"single-turn", "single-thread", "single-face"})
 _STRAIGHT = frozenset({"rapid", "feed", "thread"})
+_MOTIONS = frozenset({"rapid", "feed", "arc-cw", "arc-ccw"})
+
+
+def _is_contour(line: Line) -> bool:
+    """Whether a block of a contour holds nothing that a cycle would leave out or do at another moment."""
+    known = all(f.kind in _MODAL or f.kind == "plain" or f.state in _MOTIONS for _, f in line.functions)
+    return known and not (line.waits or line.block.parts.statements or "T" in line.values)
 
 
 class _Functions(NamedTuple):
@@ -123,10 +131,12 @@ class Interpreter:
         return bool(line.remarks)
 
     def _tool(self, line: Line) -> ToolCall | None:
-        number = line.take("T")
+        number = None if "macro" in line.kinds else line.take("T")
         if number is None:
             return None
         whole = round(abs(number))
+        if number < 0 or not is_whole(number):
+            line.remark("tool-unknown", "a T word is a whole number without a sign", line.word("T"))
         station = whole // self.dialect.tool_divisor
         tool = self.dialect.tools.get(station)
         if tool is None:
@@ -180,10 +190,13 @@ class Interpreter:
         if "macro" in line.kinds:
             return
         feed = line.take("F")
+        inverse = state.mode("feed-mode") == "inverse"
         if feed is not None:
-            state.feed = feed * scale(state, self.dialect) if feed > 0 else None
+            state.feed = feed * (1.0 if inverse else scale(state, self.dialect)) if feed > 0 else None
             if state.feed:
                 state.said.discard("no-feed")
+        elif inverse:
+            state.feed = None
         self._speed(line, functions)
         if line.kinds.get("speed-mode") and state.speed.surface and state.speed.clamp_rpm is None:
             line.remark("css-no-clamp", "constant surface speed without a speed clamp: towards the centre it runs away")
@@ -191,7 +204,7 @@ class Interpreter:
     def _speed(self, line: Line, functions: _Functions) -> None:
         """S, the drive it is for, and whether a drive starts without any."""
         state = self.state
-        value = line.take("S")
+        value = line.take("S") if line.values.get("S", 0.0) >= 0 else None
         speed = state.speed._replace(surface=state.mode("speed-mode") == "surface")
         starts = [f for f in functions.before if f.kind == "spindle" and f.state != "stop"]
         if value is not None and "speed-clamp" in line.kinds:
@@ -203,13 +216,14 @@ class Interpreter:
             if speed.value is None and "no-speed" not in state.said:
                 state.said.add("no-speed")
                 line.remark("no-speed", "a spindle starts and no S has said how fast")
-        state.speed = Speed(*speed)
+        if speed != state.speed:
+            state.speed = Speed(*speed)
 
     def _dwell(self, line: Line) -> float:
         if "dwell" not in line.kinds:
             return 0.0
-        units = self.dialect.dwell.items()
-        return max((value * unit for letter, unit in units if (value := line.take(letter)) is not None), default=0.0)
+        times = ((letter, unit) for letter, unit in self.dialect.dwell.items() if line.values.get(letter, -1.0) >= 0)
+        return max(((line.take(letter) or 0.0) * unit for letter, unit in times), default=0.0)
 
     def _moves_nothing(self, line: Line) -> bool:
         """Whether the block's axis words are no motion."""
@@ -272,8 +286,7 @@ class Interpreter:
     def _set_aside(self, line: Line) -> None:
         """Axis words that are no motion: taken note of, or the new name of where the channel stands."""
         if "origin" in line.kinds:
-            goal = targets(line, self.state, self.dialect)
-            self.state.position = placed(self.state.position, goal)
+            rename(line, self.state, self.dialect)
         elif "macro" not in line.kinds and "dwell" not in line.kinds:
             for letter in line.values:
                 line.take(letter)
@@ -318,14 +331,14 @@ class Interpreter:
         for block in blocks:
             below = Line(block, self._lookup, inner.state.variables)
             inner._spell(below)
-            if not below.kinds.keys().isdisjoint(_FLOW | {"cycle"}) or block.parts.statements:
-                below.remark("not-understood", "a contour holds no calls, cycles or macro statements")
+            if not _is_contour(below):
+                below.remark("not-understood", "a contour holds moves, modes, feeds and speeds only")
             else:
                 inner._modes(below)
                 inner._feed_and_speed(below, inner._functions(below))
                 motions += inner._motions(below)
             line.remarks.extend(r for r in below.remarks if r.code != "css-no-clamp")
-        return Contour(chords_of(motions), tuple(motions))
+        return Contour(chords_of(motions, self.dialect), tuple(motions))
 
     def _check_feed(self, line: Line, motions: tuple[Motion, ...]) -> None:
         """Says once that a feed move has no feed, until one comes."""

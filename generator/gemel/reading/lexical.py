@@ -39,6 +39,8 @@ def _check_text(line: Line, dialect: Dialect) -> None:
     for comment in parts.comments:
         if not comment.closed:
             line.remark("comment", "the comment is not closed in its block")
+        elif text[comment.start] == "(" and "(" in comment.text:
+            line.remark("not-understood", "a comment inside a comment: some controls end it at the first `)`")
 
 
 def _check_characters(line: Line, allowed: frozenset[str]) -> None:

@@ -25,6 +25,7 @@ __all__ = [
     "move_to",
     "placed",
     "plane_axes",
+    "rename",
     "scale",
     "straight",
     "targets",
@@ -120,11 +121,29 @@ def home(line: Line, state: State, dialect: Dialect) -> tuple[Motion, ...]:
     motions = []
     if any(coordinate(state.position, n) != v for n, v in goal.items()):
         motions.append(move_to("rapid", goal, state))
-    ends = {n: dialect.home.get(n, 0.0 if n in {"c", "slide"} else None) for n in axes}
-    if ends:
+    ends = {n: _home(n, state, dialect) for n in axes}
+    if not ends:
+        line.remark("not-understood", "it names no axis to send home")
+    else:
         motions.append(move_to("rapid", ends, state, machine=True))
         state.homed |= axes & {"x", "y", "z"}
     return tuple(motions)
+
+
+def _home(name: str, state: State, dialect: Dialect) -> float | None:
+    """The home position of an axis in the coordinates in force, None where unknown."""
+    place = dialect.home.get(name, 0.0 if name in {"c", "slide"} else None)
+    shift = state.shift.get(name, 0.0)
+    return None if place is None or shift is None else place + shift
+
+
+def rename(line: Line, state: State, dialect: Dialect) -> None:
+    """The axis words say what the coordinates are from now on; nothing moves."""
+    goal = targets(line, state, dialect)
+    for name, value in goal.items():
+        here, shift = coordinate(state.position, name), state.shift.get(name, 0.0)
+        state.shift[name] = None if value is None or here is None or shift is None else shift + value - here
+    state.position = placed(state.position, goal)
 
 
 def machine(line: Line, state: State, dialect: Dialect) -> tuple[Motion, ...]:
@@ -134,7 +153,7 @@ def machine(line: Line, state: State, dialect: Dialect) -> tuple[Motion, ...]:
         if name in {"slide", "c", "b"}:
             goal[name] = value
         else:
-            goal[name] = dialect.home.get(name) if value == 0 else None
+            goal[name] = _home(name, state, dialect) if value == 0 else None
     if "x" in goal and goal["x"] is None:
         line.remark("position-unknown", "X in machine coordinates away from home has no known place in this frame")
     kind = "feed" if state.mode("motion") == "feed" else "rapid"

@@ -57,6 +57,7 @@ class State:
         cycle: an active cycle.
         said: codes of remarks that are not to be repeated until their cause is mended (`no-feed` until the feed comes).
         variables: macro variables that have a value.
+        shift: what `origin` codes have added to the coordinates of each axis, None where unknown.
         cycle_words: words that the first line of a two-line turning cycle has left for the second.
     """
 
@@ -69,6 +70,7 @@ class State:
     cycle: Cycle | None = None
     said: set[str] = field(default_factory=set)
     variables: dict[int, float] = field(default_factory=dict)
+    shift: dict[str, float | None] = field(default_factory=dict)
     cycle_words: dict[str, float] = field(default_factory=dict)
 
     def copy(self) -> State:
@@ -78,6 +80,7 @@ class State:
             modes=dict(self.modes),
             said=set(self.said),
             variables=dict(self.variables),
+            shift=dict(self.shift),
             cycle_words=dict(self.cycle_words),
         )
 

@@ -10,7 +10,7 @@ import math
 from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
-from gemel.reading.moves import coordinate, move_to, scale, targets
+from gemel.reading.moves import coordinate, move_to, placed, scale, targets
 from gemel.reading.state import Cycle
 
 if TYPE_CHECKING:
@@ -48,7 +48,7 @@ def _corner(line: Line, state: State, dialect: Dialect) -> _Corner | None:
 def single(kind: str, line: Line, state: State, dialect: Dialect) -> tuple[Motion, ...]:
     """One round of a single cycle; `kind` is that of a code in the block, or empty for a block that repeats it."""
     goal = targets(line, state, dialect)
-    active = state.cycle if state.cycle and not kind else Cycle(kind)
+    active = state.cycle if state.cycle and kind in {"", state.cycle.kind} else Cycle(kind)
     taper = line.take("R")
     if taper is not None:
         active = replace(active, retract=taper * scale(state, dialect))
@@ -56,7 +56,11 @@ def single(kind: str, line: Line, state: State, dialect: Dialect) -> tuple[Motio
     x, z = goal.get("x", active.corner[0]), goal.get("z", active.corner[1])
     state.cycle = active = replace(active, corner=(x, z))
     x0, z0 = state.position.x_dia, state.position.z
-    if not goal or x is None or z is None or x0 is None or z0 is None:
+    if not goal:
+        return ()
+    if x is None or z is None or x0 is None or z0 is None:
+        line.remark("position-unknown", "the cycle starts where nobody knows, or X or Z of its corner is missing")
+        state.position = placed(state.position, dict.fromkeys(goal))
         return ()
     start = 2 * (active.retract or 0.0)
     if active.kind == "single-face":
