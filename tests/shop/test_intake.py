@@ -63,11 +63,11 @@ def commits(shop: Path) -> int:
     return int(git(shop, "rev-list", "--count", BRANCH))
 
 
-def state_of(shop: Path) -> tuple[str, str, str, bytes]:
-    """What the user sees of the working tree, the index and the branch."""
-    index = (shop / ".git/index").read_bytes()
+def state_of(shop: Path) -> tuple[str, str, bytes, dict[str, bytes]]:
+    """What the user has: the branch, the index to the byte, every file; read without refreshing anything."""
     looks = git(shop, "--no-optional-locks", "status", "--porcelain")
-    return looks, git(shop, "rev-parse", "HEAD"), git(shop, "--no-optional-locks", "diff", "HEAD"), index
+    files = {p.as_posix(): p.read_bytes() for p in shop.rglob("*") if p.is_file() and ".git" not in p.parts}
+    return looks, git(shop, "rev-parse", "HEAD"), (shop / ".git/index").read_bytes(), files
 
 
 def test_a_copy_is_stored_byte_for_byte_and_known_by_its_stamp(real_shop: Path, stick: Path) -> None:
