@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from gemel.findings import Explanation, Severity
 
-__all__ = ["ALIASED", "CODES", "EMPTY", "LOST", "MISSPLICED", "NOT_SCALAR", "REPEATED", "STRANDED", "UNDECIDED_TWICE"]
+__all__ = ["ALIASED", "CODES", "EMPTY", "LOST", "MISSPLICED", "NOT_SCALAR", "STRANDED", "UNDECIDED_TWICE"]
 
 
 def _code(code: str, what: str, why: str, example: str, remedy: str) -> Explanation:
@@ -46,13 +46,6 @@ MISSPLICED = _code(
     'feed: 0.2 # becomes "0,15", which is a text',
     "change the family by hand; nothing was written",
 )
-REPEATED = _code(
-    "decided-twice",
-    "The records hold two decisions about one edit of one pair that both count.",
-    "Which of them the regenerated program should follow is not for gemel to guess.",
-    "- {edit: 3fa9c211, ...} stands twice",
-    "take the one out that no longer holds",
-)
 UNDECIDED_TWICE = _code(
     "no-such-edit",
     "The edit that was to be decided is not among the edits of that pair.",
@@ -68,5 +61,5 @@ STRANDED = _code(
     "look at both sides and decide: `gemel decide` with --keep (with the new place), --drop or --into-family",
 )
 
-CODES = (LOST, NOT_SCALAR, ALIASED, EMPTY, MISSPLICED, REPEATED, UNDECIDED_TWICE, STRANDED)
+CODES = (LOST, NOT_SCALAR, ALIASED, EMPTY, MISSPLICED, UNDECIDED_TWICE, STRANDED)
 """All codes of this layer that are errors, for `gemel explain` and the page of findings."""
