@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING
 
+from gemel.edits.records import EditsFile
 from gemel.families.catalogue import Materials, Tools
 from gemel.families.schema import FamilyFile
 from gemel.findings import Findings, Label, Span, did_you_mean
@@ -16,7 +17,13 @@ if TYPE_CHECKING:
 
 __all__ = ["KINDS", "schema"]
 
-KINDS: dict[str, type[BaseModel]] = {"family": FamilyFile, "machine": Machine, "tools": Tools, "materials": Materials}
+KINDS: dict[str, type[BaseModel]] = {
+    "family": FamilyFile,
+    "machine": Machine,
+    "tools": Tools,
+    "materials": Materials,
+    "edits": EditsFile,
+}
 
 
 def schema(kind: str) -> str:
