@@ -72,11 +72,15 @@ class Pass(NamedTuple):
         first: index of its first step in the unrolled run.
         end: index behind its last step.
         ending: how it ends, as `Run.ending`.
+        blocks: how many blocks were read, those without effect included, those of a subprogram at every call.
+        strange: how many of them hold something that is not understood.
     """
 
     first: int
     end: int
     ending: str
+    blocks: int = 0
+    strange: int = 0
 
 
 @dataclass(slots=True)
@@ -93,7 +97,6 @@ class ChannelModel:
         bounded: whether passes still differed when no more were looked at.
         tool_changes: steps that call another station while inside a zone.
         remarks: what reading has to say, from all passes.
-        blocks: how many blocks the first pass has.
         file: name of its file.
     """
 
@@ -106,7 +109,6 @@ class ChannelModel:
     bounded: bool = False
     tool_changes: list[int] = field(default_factory=list)
     remarks: list[Remark] = field(default_factory=list)
-    blocks: int = 0
     file: str = ""
 
     @property
@@ -147,8 +149,6 @@ class _Builder:
             seen[number] = start_node
             self._pass(run, number)
             made.remarks.extend(run.remarks)
-            if number == 1:
-                made.blocks = run.blocks
             if run.ending != "repeat" or not run.steps:
                 self._end("end", number)
                 return made
@@ -175,7 +175,8 @@ class _Builder:
         self.made.steps.extend(run.steps)
         for index in range(first, len(self.made.steps)):
             self._step(self.made.steps[index], index, number)
-        self.made.passes.append(Pass(first, len(self.made.steps), run.ending))
+        strange = sum(any(r.code == "not-understood" for r in step.remarks) for step in run.steps)
+        self.made.passes.append(Pass(first, len(self.made.steps), run.ending, run.blocks, strange))
 
     def _step(self, step: Step, index: int, number: int) -> None:
         tool, station = self.doer.kind, self.doer.station

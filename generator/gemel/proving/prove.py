@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from gemel.machines.schema import Machine
     from gemel.proving.explore import Exploration
     from gemel.proving.facts import Facts
-    from gemel.proving.model import ChannelModel
+    from gemel.proving.model import ChannelModel, Pass
     from gemel.proving.rule import Place
     from gemel.proving.sightings import Sighting
     from gemel.proving.stretches import Stretch
@@ -129,18 +129,21 @@ def _remarks(models: list[ChannelModel], *, skipped: bool) -> list[Fault]:
             label = Label(remark.span, remark.text, channel=model.name)
             fault = _worded(entry.found(remark.cause, label), skipped=skipped)
             found.setdefault(fault.identity, fault)
-        if model.passes and model.passes[0].ending == "text":
-            label = _label_of_end(model)
+        without_end = next((p for p in model.passes if p.ending == "text"), None)
+        if without_end is not None:
+            label = _label_of_end(model, without_end)
             entry = words.explanation_of("no-end")
             fault = _worded(entry.found("the program ends with its text, without an end code", label), skipped=skipped)
             found.setdefault(fault.identity, fault)
     return list(found.values())
 
 
-def _label_of_end(model: ChannelModel) -> Label:
-    if not model.steps:
+def _label_of_end(model: ChannelModel, of: Pass | None = None) -> Label:
+    """The last block of a pass, the first one by default."""
+    of = of or model.passes[0]
+    if of.end == of.first:
         return Label(model.file_span, channel=model.name)
-    block = model.steps[model.passes[0].end - 1].block
+    block = model.steps[of.end - 1].block
     return Label(block.span(), block.text, channel=model.name)
 
 
@@ -172,12 +175,10 @@ def _marks(model: ChannelModel) -> tuple[tuple[int, int], ...]:
 
 
 def _understood(models: list[ChannelModel]) -> dict[str, float]:
-    """Of each channel, 1 less the share of blocks with a word that is not understood."""
-    shares = {}
-    for model in models:
-        strange = {(r.span.source, r.span.line) for r in model.remarks if r.code == "not-understood"}
-        shares[model.name] = 1.0 - len(strange) / max(model.blocks, 1) if strange else 1.0
-    return shares
+    """Of each channel, 1 less the share of its blocks with something that is not understood, in its worst pass."""
+    return {
+        model.name: 1.0 - max((p.strange / max(p.blocks, 1) for p in model.passes), default=0.0) for model in models
+    }
 
 
 def _checked(exploration: Exploration) -> str:

@@ -74,7 +74,8 @@ def sorted_faults(faults: Iterable[Fault]) -> tuple[Fault, ...]:
                 _WEIGHT[f.severity],
                 f.rule,
                 f.code,
-                [(label.span.line, label.channel, label.span.source) for label in f.labels],
+                [label.span.line for label in f.labels],
+                [(label.channel, label.span.source) for label in f.labels],
             ),
         )
     )

@@ -74,9 +74,10 @@ def _of_step(step: Step, before: Step | None, limits: Channel, machine: Machine)
     if axis is not None:
         least, most = limits.travel[axis]  # type: ignore[index] # the key comes from this very table
         yield TRAVEL, f"{axis.upper()}, {least:g} to {most:g}"
-    if before is None or before.speed != step.speed:
+    letters = {w.letter for w in step.block.words}
+    if before is None or before.speed != step.speed or "S" in letters:
         yield from _speed(step, limits, machine)
-    if before is None or (before.feed, before.feed_mode) != (step.feed, step.feed_mode):
+    if before is None or (before.feed, before.feed_mode) != (step.feed, step.feed_mode) or "F" in letters:
         yield from _feed(step, limits)
 
 

@@ -63,25 +63,24 @@ RULES = (COUNT, NOT_RISING, RANGE, BEFORE_FIRST)
 
 def check(models: list[ChannelModel], facts: Facts) -> Iterator[Sighting]:
     """The faults that the waits of the channels show."""
-    for number in {1, *([2] if all(m.repeats for m in models) else [])}:
+    for number in (1, 2):
         yield from _counts(models, number)
     for channel, model in enumerate(models):
         yield from _numbers(channel, model, facts)
         yield from _before_first(channel, model, facts)
 
 
-def _waits(model: ChannelModel, number: int) -> list[Node]:
-    return [n for n in model.nodes if n.kind == "wait" and n.pass_number == number]
-
-
 def _counts(models: list[ChannelModel], pass_number: int) -> Iterator[Sighting]:
-    """One fault for each number that is not met equally often in one pass of every channel."""
+    """One fault for each number that is not met equally often in one pass of every channel; who has ended meets none."""
     met: dict[int, list[Place]] = defaultdict(list)
     times: dict[tuple[int, frozenset[int]], dict[int, int]] = defaultdict(lambda: defaultdict(int))
     for channel, model in enumerate(models):
-        for node in _waits(model, pass_number):
+        for node in model.nodes:
+            if node.kind != "wait":
+                continue
             met[node.number].append(Place(channel, node.step))
-            times[node.number, node.named | {channel}][channel] += 1
+            if node.pass_number == pass_number:
+                times[node.number, node.named | {channel}][channel] += 1
     uneven = {n for (n, members), by in times.items() if len({by.get(c, 0) for c in members if c >= 0}) > 1}
     for number in sorted(uneven):
         yield Sighting(COUNT, tuple(met[number]), words=str(number))

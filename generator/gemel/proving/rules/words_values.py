@@ -98,10 +98,10 @@ RULES = (
     ),
     _rule(
         "unit",
-        "The unit of lengths is missing, or is not that of the machine file.",
+        "The unit of lengths is not that of the machine file.",
         "20 becomes 508: every length is wrong by 25.4 times.",
         example="G20      (the machine file says mm)",
-        remedy="name the unit that the machine file names, at the start",
+        remedy="name the unit that the machine file names",
     ),
     _rule(
         "tool-unknown",
