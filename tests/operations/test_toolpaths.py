@@ -90,13 +90,14 @@ def test_every_number_of_a_step_knows_where_it_came_from(family: str, machine: s
 
 
 def test_the_demo_uses_nearly_every_process() -> None:
-    """The shop shows the processes that it offers, but for four."""
+    """The shop shows the processes that it offers, but for five."""
     used = {one.operation.process for family in FAMILIES for one in jobs(family)}
     unused = set(PROCESSES) - used
     assert unused <= {
         "face_groove",
         "internal_thread",
         "bolt_circle_tap",
+        "spot_axial",
         "rough_turn",
     }  # rough_turn: one body is posted
 

@@ -163,7 +163,7 @@ class Reader:
             if group in _MODES and path != "speed.clamp":
                 state.modes[group] = path.partition(".")[2]
             elif group in {"motion", "cycles"}:
-                state.motion = path.partition(".")[2]
+                state.motion = re.sub(r".*tap.*", "tap", path.partition(".")[2])
         start = state.at
         moves, depth = self._move(dict(words), means, state)
         feed = dict(words).get("F")

@@ -136,7 +136,7 @@ def test_a_change_of_one_word_or_comment_of_the_body_changes_the_stamp(name: str
     lower = texts["lower"]
     spaced = lower.replace("\r\n", "\n").replace("\n", "  \r\n")
     assert stamp_of(texts | {"lower": spaced}, MACHINES[name]) == result.stamp
-    line = next(row for row in lower.splitlines() if "WAIT" in row)
+    line = next(row for row in lower.splitlines() if "WAIT FOR" in row)
     for edited in (lower.replace(line, line.replace("WAIT", "HOLD")), lower.replace("M30", "M02")):
         assert stamp_of(texts | {"lower": edited}, MACHINES[name]) != result.stamp
 
@@ -198,6 +198,24 @@ def test_tapping_feeds_the_pitch_per_revolution_or_pitch_times_speed_per_minute(
     minute = ToolpathState("yz", "per_minute", "left")
     assert body("twin-turnmill", HEAD[0], STATE, level, tap)[-1] == "G84 X4. F0.8"
     assert body("twin-turnmill", HEAD[0], minute, level, tap)[-1] == "G84 X4. F400."
+
+
+def test_each_machine_has_its_words_for_taps() -> None:
+    """Left-hand threads and taps that turn by themselves have cycles of their own where the control wants them."""
+
+    def cycles(name: str) -> list[str]:
+        taps = [
+            Tap(
+                along="z", depth=number("d", -9.0), clear=number("c", 2.0), pitch=number("p", 0.8),
+                rpm=number("n", 500.0), driven=driven, left_hand=left,
+            )
+            for driven in (False, True)
+            for left in (False, True)
+        ]  # fmt: skip
+        return re.findall(r"G\d+(?= Z-)", "\n".join(body(name, *HEAD, Rapid(z=number("z", 2.0)), *taps)))
+
+    assert cycles("twin-turnmill") == ["G84", "G74", "G84", "G74"]
+    assert cycles("inch-duplex") == ["G84", "G74", "G184", "G174"]
 
 
 def test_compensation_switches_in_a_feed_block_and_arcs_go_by_radius() -> None:

@@ -54,6 +54,7 @@ class Tool(Strict):
         cutting_length: length of its edges.
         pitch: of a tap, or the smallest pitch of a threading insert.
         thread: of a tap, by name.
+        hand: of a tap, right or left.
         lead: unfinished threads at a tap's tip, in pitches.
         side: the corner that is measured on a grooving or cut-off tool: the one nearer the chuck (`left`), or `right`.
         top_speed: rpm it may turn at.
@@ -74,6 +75,7 @@ class Tool(Strict):
     cutting_length_mm: Length | None = Field(None, alias="cutting_length")
     pitch_mm: Length | None = Field(None, alias="pitch")
     thread: Text | None = None
+    hand: Literal["right", "left"] = "right"
     lead_pitches: Formula | None = Field(None, alias="lead")
     side: Literal["left", "right"] = "left"
     top_speed_rpm: Formula | None = Field(None, alias="top_speed")

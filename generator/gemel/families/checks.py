@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 from gemel.documents import label_of, place_of
 from gemel.families import codes
+from gemel.families.formula import WrittenThread
+from gemel.families.schema import Threaded
 from gemel.families.stations import find_station, held_tools
 from gemel.families.threads import UnknownThread, thread
 from gemel.findings import Label, Span, did_you_mean
@@ -136,15 +138,18 @@ def _stages(form: FamilyFile, machine: Machine) -> Iterator[Finding]:
 
 
 def _threads(form: FamilyFile) -> Iterator[Finding]:
+    values = [*form.values.items(), *(pair for row in form.members.values() for pair in row.items())]
+    named = {name for name, value in values if isinstance(value, Threaded)}
     for feature in form.features.values():
-        name = getattr(feature, "thread", None)
-        if name is None:
+        written = getattr(feature, "thread", None)
+        if not isinstance(written, WrittenThread) or written.text in named:
             continue
         try:
-            thread(name)
+            thread(written.text)
         except UnknownThread as error:
-            cause = f"there is no thread `{name}`"
-            yield codes.UNKNOWN_THREAD.found(cause, label_at(name), remedy=did_you_mean(name, error.known))
+            cause = f"there is no thread `{written.text}`"
+            remedy = did_you_mean(written.text, {*error.known, *named})
+            yield codes.UNKNOWN_THREAD.found(cause, label_of(written.place), remedy=remedy)
 
 
 def _comments(form: FamilyFile, machine: Machine) -> Iterator[Finding]:

@@ -12,7 +12,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from gemel.documents import Strict
-from gemel.families.formula import Formula, Length, Text
+from gemel.families.formula import Formula, Length, Text, ThreadName
 from gemel.families.holes import AxialHole, BoltCircle, Bore, CrossHole, Side
 from gemel.families.patterns import Angles, angles_of
 
@@ -32,6 +32,9 @@ __all__ = [
     "Turned",
     "TurnedStep",
 ]
+
+
+Corners = Literal["sharp", "round"]
 
 
 class PartFeature(Strict):
@@ -137,10 +140,12 @@ class Flats(_Across):
 
     Attributes:
         count: how many; 2 for wrench flats, 1 for a single flat.
+        corners: whether three or more must meet in sharp corners, or may leave some of the bar's round between them.
     """
 
     kind: Literal["flats"]
     count: Formula
+    corners: Corners = "round"
 
     def angles(self) -> list[float]:
         """C angle of every flat's normal, degrees, of resolved flats."""
@@ -148,15 +153,25 @@ class Flats(_Across):
 
 
 class Square(_Across):
-    """Four flats at right angles; a resolved part has `Flats` with count 4 instead."""
+    """Four flats at right angles; a resolved part has `Flats` with count 4 instead.
+
+    Attributes:
+        corners: `sharp` needs a bar over the corners; `round` leaves some of the bar's round between the flats.
+    """
 
     kind: Literal["square"]
+    corners: Corners = "sharp"
 
 
 class Hexagon(_Across):
-    """Six flats; a resolved part has `Flats` with count 6 instead."""
+    """Six flats; a resolved part has `Flats` with count 6 instead.
+
+    Attributes:
+        corners: `sharp` needs a bar over the corners; `round` leaves some of the bar's round between the flats.
+    """
 
     kind: Literal["hexagon"]
+    corners: Corners = "sharp"
 
 
 class Groove(Strict):
@@ -199,7 +214,7 @@ class ThreadFeature(Strict):
     """A thread cut on the axis with a single point.
 
     Attributes:
-        thread: by name, `M12x1.5`.
+        thread: by name, `M12x1.5`, or by a value that is a thread.
         where: outside or in a bore.
         from: start, from the face of `side`.
         to: end of the full thread, from the face of `side`.
@@ -208,7 +223,7 @@ class ThreadFeature(Strict):
     """
 
     kind: Literal["thread"]
-    thread: Text
+    thread: ThreadName
     where: Literal["external", "internal"] = "external"
     from_mm: Length = Field(0.0, alias="from")
     to_mm: Length = Field(alias="to")
@@ -217,7 +232,7 @@ class ThreadFeature(Strict):
 
 
 class ChamferEdges(Strict):
-    """Chamfers along the long edges between flats, or round a slot.
+    """Chamfers along the long edges between flats.
 
     Attributes:
         of: the feature whose edges are broken.

@@ -14,7 +14,7 @@ from pydantic import PlainValidator, WithJsonSchema
 from gemel.documents import place_of
 from gemel.numbers import Source
 
-__all__ = ["Dimension", "Formula", "Length", "Surface", "Text", "Written"]
+__all__ = ["Dimension", "Formula", "Length", "Surface", "Text", "ThreadName", "Written", "WrittenThread"]
 
 Dimension = Literal["number", "length", "surface speed"]
 """What the family's unit means for a field: nothing, mm or inch (also per revolution or tooth), m/min or ft/min."""
@@ -35,6 +35,18 @@ class Written:
     value: float | None
     place: Source
     dimension: Dimension
+
+
+@dataclass(frozen=True, slots=True)
+class WrittenThread:
+    """A thread as it stands in the document: its name, or that of a value which is a thread.
+
+    Attributes:
+        text: as written. place: where it stands.
+    """
+
+    text: str
+    place: Source
 
 
 class _Reader:
@@ -60,6 +72,13 @@ def _text(value: Any) -> str:
     return value
 
 
+def _thread(value: Any) -> Any:
+    if isinstance(value, WrittenThread):
+        return value
+    text = _text(value)
+    return WrittenThread(str(text), place_of(text) or Source("", "", 0, 0, str(text)))
+
+
 _SCHEMA: dict[str, Any] = {"anyOf": [{"type": "number"}, {"type": "string", "minLength": 1}]}
 
 Formula = Annotated[float, PlainValidator(_Reader("number")), WithJsonSchema(_SCHEMA)]
@@ -73,3 +92,6 @@ Surface = Annotated[float, PlainValidator(_Reader("surface speed")), WithJsonSch
 
 Text = Annotated[str, PlainValidator(_text), WithJsonSchema({"type": "string", "minLength": 1})]
 """A text that keeps its place (`PlacedText` once read): the name of a tool, a thread, a feature."""
+
+ThreadName = Annotated[str, PlainValidator(_thread), WithJsonSchema({"type": "string", "minLength": 1})]
+"""A thread, `M5`, `G1/8`, `1/4-20 UNC`, or a value that is one; a `WrittenThread` once read, a name once resolved."""

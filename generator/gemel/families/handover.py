@@ -53,12 +53,11 @@ class TakeOver(Work):
     Attributes:
         slide: slide position (machine coordinate, forward negative) at which the part is gripped.
         grip: length of part inside the right clamp.
-        approach: distance before the grip position from which the slide feeds.
+        approach: distance of the clamp from the part's end from which the slide feeds, over the part to the grip.
         feed: slide feed while touching, per minute.
         speed: spindle speed while the part changes hands, rpm; 0 hands it over standing.
         mode: synchronisation by speed, or by phase where the angle must stay (flats, cross holes).
         dwell: seconds for the clamp to take hold.
-        pull: how far the slide draws back after clamping, to take out play.
     """
 
     process: Literal["take_over"]
@@ -69,7 +68,6 @@ class TakeOver(Work):
     speed_rpm: Formula = Field(0.0, alias="speed")
     mode: Literal["speed", "phase"] = "phase"
     dwell_s: Formula = Field(0.5, alias="dwell")
-    pull_mm: Length = Field(0.0, alias="pull")
 
 
 class CutOff(Work):
@@ -82,7 +80,6 @@ class CutOff(Work):
         slow_feed: share of the feed used there.
         past: how far the tool goes past the centre, on the diameter.
         support: the right spindle holds the part (else the catcher takes it).
-        retract_slide: slide position after the cut; default: back.
     """
 
     process: Literal["cut_off"]
@@ -121,7 +118,7 @@ class BackChamfer(Work):
 
     Attributes:
         size: leg of the 45 degree chamfer; default: the feature's.
-        diameter: of the part at its back edge; default: the stock, or across the corners of the flats.
+        diameter: of the part at its back edge; default: the bar, or the corners of the flats that reach it.
     """
 
     process: Literal["back_chamfer"]

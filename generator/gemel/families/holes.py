@@ -7,13 +7,14 @@ from typing import Literal
 from pydantic import Field
 
 from gemel.documents import Strict
-from gemel.families.formula import Length, Text
+from gemel.families.formula import Length, ThreadName
 from gemel.families.patterns import Angles, Pattern, Positions, angles_of
 from gemel.families.threads import thread
 
 __all__ = ["AxialHole", "BoltCircle", "Bore", "CrossHole", "Hole", "Side"]
 
 Side = Literal["front", "back"]
+Hand = Literal["right", "left"]
 
 
 class Hole(Strict):
@@ -21,13 +22,15 @@ class Hole(Strict):
 
     Attributes:
         diameter: of a plain hole.
-        thread: of a tapped hole, by name, `M5`, `M8x1`, `G1/8`.
+        thread: of a tapped hole, by name, `M5`, `M8x1`, `G1/8`, or by a value that is a thread.
+        hand: of a thread, right or left.
         chamfer: 45 degree chamfer at the mouth, on the radius.
         drill_depth: full depth of the hole under a thread, to the drill's corner; default: thread depth and run-out.
     """
 
     dia_mm: Length | None = Field(None, alias="diameter")
-    thread: Text | None = None
+    thread: ThreadName | None = None
+    hand: Hand = "right"
     chamfer_mm: Length = Field(0.0, alias="chamfer")
     drill_depth_mm: Length | None = Field(None, alias="drill_depth")
 

@@ -106,6 +106,7 @@ class Job:
         tool_id: the tool's name in the catalogue. station: where it stands. call: the word that brings it to work.
         cutting: the operation's data over the tool's over the material's; None where nobody says anything.
         clearance_mm: X (a diameter) at or above which the channel is outside every zone.
+        change_z_mm: Z to which the channel draws back before it changes tools; None: anywhere.
         body: the blocks that do the work instead of the process, where the operation names such a file.
     """
 
@@ -123,6 +124,7 @@ class Job:
     channel: Channel
     spindle: Spindle
     clearance_mm: float
+    change_z_mm: float | None = None
     body: Body | None = None
 
     def operation_as(self, kind: type[Kind]) -> Kind:

@@ -38,6 +38,7 @@ __all__ = [
     "PartAway",
     "RoughTurn",
     "Spot",
+    "SpotAxial",
     "TakeOver",
     "TapAxial",
     "TapCross",
@@ -81,10 +82,10 @@ class FinishTurn(Work):
 
 
 class CutGroove(Work):
-    """Cuts a groove round the part, plunging, then along its bottom.
+    """Cuts a groove round the part, plunging, then along its walls and bottom.
 
     Attributes:
-        leave: stock left on walls and bottom for the last pass.
+        leave: stock left on walls and bottom for the last pass; on walls only as much as the blade leaves room for.
     """
 
     process: Literal["groove"]
@@ -125,6 +126,17 @@ class InternalThread(_ThreadCut):
     process: Literal["internal_thread"]
 
 
+class SpotAxial(Work):
+    """Spots a hole on the axis for the drill, or chamfers its mouth, with a cone that stands still.
+
+    Attributes:
+        diameter: of the cone's mouth; default: the hole's with its chamfer.
+    """
+
+    process: Literal["spot_axial"]
+    dia_mm: Length | None = Field(None, alias="diameter")
+
+
 class DrillAxial(Work):
     """Drills on the axis, in pecks.
 
@@ -159,7 +171,7 @@ class BoreOut(Work):
 
 
 class MillFlats(Work):
-    """Mills flats with the side of an end mill on the C axis, in depth and width steps.
+    """Mills flats with the end of a radial end mill on the C axis, in depth and width steps.
 
     Attributes:
         leave: stock left on a flat for the last pass.
@@ -173,7 +185,7 @@ class MillSlot(Work):
     """Mills a slot in depth and width steps.
 
     Attributes:
-        leave: stock left on the walls for the last pass.
+        leave: stock left on the walls for one last pass over their whole depth.
     """
 
     process: Literal["mill_slot"]
@@ -225,7 +237,7 @@ class TapCross(Work):
 
 
 class ChamferAlongEdges(Work):
-    """Breaks the edges between flats or along a slot with a chamfer cutter."""
+    """Breaks the edges between flats with a chamfer cutter, or with the end of an end mill."""
 
     process: Literal["chamfer_edges"]
 
@@ -266,6 +278,7 @@ Operation = Annotated[
     | CutFaceGroove
     | ExternalThread
     | InternalThread
+    | SpotAxial
     | DrillAxial
     | TapAxial
     | BoreOut

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from gemel.families.load import Family
     from gemel.families.processes import Operation
     from gemel.families.schema import Stock
-    from gemel.machines.schema import Machine
+    from gemel.machines.schema import Channel, Machine
 
 __all__ = ["jobs_of", "resolve"]
 
@@ -36,7 +36,7 @@ def resolve(family: Family, member: str) -> Part:
     """
     form = family.form
     values = values_of(form, member)
-    settler = Settler(values.numbers, inch=form.unit == "inch")
+    settler = Settler(values.numbers, inch=form.unit == "inch", threads=values.threads)
     features = {name: _plain_flats(settler.model(feature)) for name, feature in form.features.items()}
     operations = {name: settler.model(operation) for name, operation in form.operations.items()}
     kept = {name: o for name, o in operations.items() if o.when is None or abs(float(o.when)) > 1e-9}
@@ -131,7 +131,8 @@ def _job(family: Family, part: Part, name: str, operation: Operation) -> Job:
         machine=machine,
         channel=channel,
         spindle=machine.spindles[operation.spindle],
-        clearance_mm=_clearance_mm(machine),
+        clearance_mm=_in_mm(machine.zones.clearance, machine, "clearance"),
+        change_z_mm=_change_z_mm(channel, machine),
     )
 
 
@@ -143,7 +144,12 @@ def _over(*layers: Cutting) -> Cutting:
     return layers[-1].model_copy(update=said) if said else layers[-1]
 
 
-def _clearance_mm(machine: Machine) -> Number:
-    clearance = machine.zones.clearance
-    number = clearance if isinstance(clearance, Number) else rule(clearance, "clearance", "machine file")
+def _change_z_mm(channel: Channel, machine: Machine) -> Number | None:
+    z = channel.tool_change.z
+    return None if z is None else _in_mm(z, machine, "Z of tool changes")
+
+
+def _in_mm(length: float, machine: Machine, what: str) -> Number:
+    """A length of the machine file."""
+    number = length if isinstance(length, Number) else rule(length, what, "machine file")
     return number * MM_PER_INCH if machine.unit == "inch" else number

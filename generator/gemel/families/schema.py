@@ -11,7 +11,7 @@ from gemel.families.features import Feature
 from gemel.families.formula import Formula, Length, Text
 from gemel.families.processes import Operation
 
-__all__ = ["Drawing", "FamilyFile", "Member", "Stock", "Toleranced", "Value"]
+__all__ = ["Drawing", "FamilyFile", "Member", "Stock", "Threaded", "Toleranced", "Value"]
 
 
 class Drawing(Strict):
@@ -54,15 +54,31 @@ class Toleranced(Strict):
     tolerance: Text
 
 
+class Threaded(Strict):
+    """A thread; where a number is wanted it stands for its major diameter.
+
+    Attributes:
+        thread: by name, `M5`, `G1/8`, `1/4-20 UNC`.
+    """
+
+    thread: Text
+
+
 def _value_form(value: Any) -> str:
-    return "a size" if isinstance(value, dict | Strict) else "a number"
+    if isinstance(value, dict):
+        return "a thread" if "thread" in value else "a size"
+    if isinstance(value, Threaded):
+        return "a thread"
+    return "a size" if isinstance(value, Strict) else "a number"
 
 
 Value = Annotated[
-    Union[Annotated[Formula, Tag("a number")], Annotated[Toleranced, Tag("a size")]],  # noqa: UP007 # pydantic reads the tags off a Union
+    Union[  # noqa: UP007 # pydantic reads the tags off a Union
+        Annotated[Formula, Tag("a number")], Annotated[Toleranced, Tag("a size")], Annotated[Threaded, Tag("a thread")]
+    ],
     Discriminator(_value_form),
 ]
-"""A named value: a number, an expression over other values, or a size with a tolerance."""
+"""A named value: a number, an expression over other values, a size with a tolerance, or a thread."""
 
 Member = dict[Text, Value | None]
 """One row: `program` (the program number) and the values in which the member differs."""

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
-from gemel.documents import Strict, label_of
+from gemel.documents import PlacedText, Strict, label_of
 from gemel.families import codes
 from gemel.families.expressions import FUNCTIONS, Fault, evaluate, parsed
-from gemel.families.formula import Written
+from gemel.families.formula import Written, WrittenThread
+from gemel.families.threads import is_thread, known_threads
 from gemel.findings import Finding, Label, Span, did_you_mean
 from gemel.numbers import Number, named, rule, sourced
 
@@ -58,12 +60,16 @@ class Settler:
 
     Attributes:
         values: what expressions may name.
+        threads: the values that are threads.
         inch: whether lengths and surface speeds are in inches and feet.
         findings: the faults met so far.
     """
 
-    def __init__(self, values: Mapping[str, float], *, inch: bool) -> None:
+    def __init__(
+        self, values: Mapping[str, float], *, inch: bool, threads: Mapping[str, str] = MappingProxyType({})
+    ) -> None:
         self.values = values
+        self.threads = threads
         self.inch = inch
         self.findings: list[Finding] = []
 
@@ -85,9 +91,23 @@ class Settler:
             return number * _FEET_PER_METRE
         return number
 
+    def thread(self, written: WrittenThread) -> str:
+        """The thread's name, with the place of whoever names it; `M5` where nobody does (a finding says why)."""
+        name = self.threads.get(written.text)
+        if name is not None:
+            return name
+        if is_thread(written.text):
+            return PlacedText(written.text, written.place)
+        cause = f"there is no thread `{written.text}`, and this member has no value of that name which is one"
+        remedy = did_you_mean(written.text, {*self.threads, *known_threads()})
+        self.findings.append(codes.UNKNOWN_THREAD.found(cause, label_of(written.place), remedy=remedy))
+        return "M5"
+
     def _value(self, value: Any) -> Any:
         if isinstance(value, Written):
             return self.number(value)
+        if isinstance(value, WrittenThread):
+            return self.thread(value)
         if isinstance(value, Strict):
             return self.model(value)
         if isinstance(value, list):

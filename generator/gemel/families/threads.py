@@ -23,7 +23,7 @@ from gemel.families._thread_tables import (
 from gemel.families.infeed import infeed, infeed_phi
 from gemel.numbers import Number, rounded, rule
 
-__all__ = ["Band", "Thread", "UnknownThread", "infeed", "infeed_phi", "known_threads", "thread"]
+__all__ = ["Band", "Thread", "UnknownThread", "infeed", "infeed_phi", "is_thread", "known_threads", "thread"]
 
 _MM_PER_INCH = 25.4
 
@@ -108,6 +108,11 @@ def thread(name: str) -> Thread:
     if canonical is None:
         raise UnknownThread(name, known_threads() + _coarse_in_full())
     return _built(canonical)
+
+
+def is_thread(name: str) -> bool:
+    """Whether a table here holds a thread of that name, in whatever spelling."""
+    return _folded(name) in _spellings()
 
 
 @lru_cache(maxsize=1)

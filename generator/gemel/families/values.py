@@ -1,4 +1,4 @@
-"""The named values of one member: numbers, expressions over each other, sizes with a tolerance."""
+"""The named values of one member: numbers, expressions over each other, sizes with a tolerance, threads."""
 
 from __future__ import annotations
 
@@ -8,8 +8,9 @@ from gemel.documents import label_of, place_of
 from gemel.families import codes
 from gemel.families.expressions import Fault, parsed, usable_name
 from gemel.families.fits import UnknownTolerance, limits
-from gemel.families.schema import Toleranced
+from gemel.families.schema import Threaded, Toleranced
 from gemel.families.settle import MM_PER_INCH, finding_of, number_of
+from gemel.families.threads import UnknownThread, thread
 from gemel.findings import Findings, Label, Span, did_you_mean
 from gemel.numbers import named, rule
 
@@ -30,11 +31,13 @@ class MemberValues:
     Attributes:
         numbers: every value as the program aims at it, in the family's unit.
         tolerances: limit deviations, mm, of the values that have some of their own.
+        threads: names of the values that are threads.
     """
 
     def __init__(self, rows: Mapping[str, Value], *, inch: bool) -> None:
         self.numbers: dict[str, float] = {}
         self.tolerances: dict[str, Limits] = {}
+        self.threads: dict[str, str] = {}
         self._rows = rows
         self._inch = inch
         self._open: list[str] = []
@@ -46,6 +49,9 @@ class MemberValues:
         if name in self.numbers:
             return
         row = self._rows[name]
+        if isinstance(row, Threaded):
+            self._thread(name, row)
+            return
         written = cast("Written", row.size if isinstance(row, Toleranced) else row)
         if name in self._open:
             circle = " -> ".join([*self._open[self._open.index(name) :], name])
@@ -58,6 +64,21 @@ class MemberValues:
             self._fail(name, fault, written)
         finally:
             self._open.pop()
+
+    def _thread(self, name: str, row: Threaded) -> None:
+        place = place_of(row.thread)
+        try:
+            major = thread(row.thread).major_mm
+        except UnknownThread as error:
+            remedy = did_you_mean(row.thread, error.known)
+            labels = (label_of(place),) if place else ()
+            cause = f"{name}: there is no thread `{row.thread}`"
+            self.findings.append(codes.UNKNOWN_THREAD.found(cause, *labels, remedy=remedy))
+            self.numbers[name] = rule(1.0, f"stand-in for {name}", "its own value is faulty")
+            return
+        size = major / MM_PER_INCH if self._inch else major
+        self.numbers[name] = size if place is None else named(size, place._replace(name=f"values.{name}"))
+        self.threads[name] = row.thread
 
     def _fail(self, name: str, fault: Fault, written: Written) -> None:
         self.findings.append(finding_of(fault, written))

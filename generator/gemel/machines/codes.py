@@ -21,10 +21,18 @@ class Motion(Strict):
 
 
 class Cycles(Strict):
-    """Drilling with pecks, rigid tapping, and their end."""
+    """Drilling with pecks, rigid tapping, and their end.
+
+    Attributes:
+        tap, tap_left: right-hand and left-hand threads, the work turning.
+        driven_tap, driven_tap_left: the same with a tap that turns, where the control has words of its own for it.
+    """
 
     drill: Code
     tap: Code
+    tap_left: Code | None = None
+    driven_tap: Code | None = None
+    driven_tap_left: Code | None = None
     cancel: Code
 
 

@@ -84,7 +84,10 @@ def _modes(machine: Machine) -> Iterator[tuple[str, Function]]:
     yield motion.arc_ccw, Function("motion", "", "arc-ccw")
     yield motion.thread, Function("motion", "", "thread")
     yield codes.cycles.drill, Function("motion", "", "drill")
-    yield codes.cycles.tap, Function("motion", "", "tap")
+    cycles = codes.cycles
+    for tap in (cycles.tap, cycles.tap_left, cycles.driven_tap, cycles.driven_tap_left):
+        if tap:
+            yield tap, Function("motion", "", "tap")
     yield codes.cycles.cancel, Function("motion", "", "cancel")
     for name in ("xy", "zx", "yz"):
         yield getattr(codes.plane, name), Function("plane", "", name)

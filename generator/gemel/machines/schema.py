@@ -65,10 +65,16 @@ class FeedLimits(Strict):
 
 
 class ToolChange(Strict):
-    """Where a channel may change its tool (`home`, or anywhere `clear` of the zones), and how long it takes."""
+    """Where a channel may change its tool (`home`, or anywhere `clear` of the zones), and how long it takes.
+
+    Attributes:
+        z: Z to which the channel draws back before it changes tools clear of the zones, far enough from the chuck for
+            the longest tool of the turret; None: it stays where it is.
+    """
 
     at: Literal["home", "clear"]
     seconds: Amount
+    z: Amount | None = None
 
 
 class Channel(Strict):

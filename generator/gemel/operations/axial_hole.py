@@ -1,27 +1,64 @@
-"""Holes on the axis made by standing tools while the work turns: drilling in pecks, tapping, boring."""
+"""Holes on the axis made by standing tools while the work turns: cones, drilling in pecks, tapping, boring."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from gemel.families.cutting_formulas import drill_point_length_mm
 from gemel.families.holes import AxialHole, Bore
-from gemel.families.processes import BoreOut, DrillAxial, TapAxial
-from gemel.families.threads import thread
-from gemel.numbers import Number, maximum, passes, rule
+from gemel.families.processes import BoreOut, DrillAxial, SpotAxial, TapAxial
+from gemel.numbers import Number, maximum, passes, rounded, rule
 from gemel.operations import codes
-from gemel.operations.common import Turning, begin_turning, clear_mm, end_turning, fault, fixed_speed_rpm, need
+from gemel.operations.common import (
+    Turning,
+    begin_turning,
+    chamfer_leg_mm,
+    clear_mm,
+    end_turning,
+    fault,
+    fixed_speed_rpm,
+    need,
+)
+from gemel.operations.drilled import (
+    CONE_DWELL_S,
+    check_drill,
+    cone_depth_mm,
+    drill_point_mm,
+    drilled_depth_mm,
+    tapped,
+)
 from gemel.operations.steps import CycleEnd, Drill, Dwell, Feed, Rapid, Step, Tap
 
 if TYPE_CHECKING:
     from gemel.families.part import Job
 
-__all__ = ["bore", "drill_axial", "drill_end_mm", "tap_axial"]
+__all__ = ["bore", "drill_axial", "drill_end_mm", "spot_axial", "tap_axial"]
 
 _AXIS = rule(0.0, "axis of the spindle", "definition")
 _FACE = rule(0.0, "finished face", "definition of the offset")
-_RUN_OUT = rule(2.0, "run-out of a tap in pitches", "common practice, no source")
 _LIFT_MM = rule(0.5, "how far the bar comes off the wall before it goes back", "common practice, no source")
+
+
+def spot_axial(job: Job) -> list[Step]:
+    """Steps of a cone on the axis: to its depth, a short dwell, back.
+
+    Raises:
+        Findings: the mouth is larger than the tool.
+    """
+    hole = job.feature_as(AxialHole)
+    given = job.operation_as(SpotAxial).dia_mm
+    mouth = given if given is not None else hole.outer_dia_mm + 2.0 * hole.chamfer_mm
+    depth = cone_depth_mm(job, mouth)
+    clear = _FACE + clear_mm(job)
+    dwell = job.cutting.dwell_s if job.cutting.dwell_s is not None else CONE_DWELL_S
+    steps: list[Step] = [
+        *begin_turning(job, Turning(fixed=fixed_speed_rpm(job, mouth))),
+        Rapid(z=clear),
+        Rapid(x=_AXIS),
+        Feed(z=_FACE - depth, feed=need(job, job.cutting.feed_mm_rev, "a feed")),
+        Dwell(dwell),
+        Rapid(z=clear),
+    ]
+    return [*steps, *end_turning(job)]
 
 
 def drill_axial(job: Job) -> list[Step]:
@@ -31,9 +68,9 @@ def drill_axial(job: Job) -> list[Step]:
         Findings: the drill is too short.
     """
     operation = job.operation_as(DrillAxial)
-    depth = operation.depth_mm if operation.depth_mm is not None else _drilled_depth(job)
     dia = need(job, job.tool.dia_mm, "the drill's diameter")
-    end = drill_end_mm(job, depth, dia)
+    depth = _depth_mm(job, dia)
+    end = drill_end_mm(job, operation.depth_mm if operation.depth_mm is not None else depth, dia)
     clear = _FACE + clear_mm(job)
     steps: list[Step] = [
         *begin_turning(job, Turning(fixed=fixed_speed_rpm(job, dia))),
@@ -60,7 +97,7 @@ def drill_end_mm(job: Job, depth_mm: float, dia_mm: float) -> Number:
     Raises:
         Findings: the drill is too short.
     """
-    point = drill_point_length_mm(dia_mm, job.tool.point_angle_deg) if job.tool.point_angle_deg is not None else 0.0
+    point = drill_point_mm(job, dia_mm) if job.tool.point_angle_deg is not None else 0.0
     end = _FACE - depth_mm - point
     if job.tool.reach_mm is not None and -end > job.tool.reach_mm:
         cause = (
@@ -70,16 +107,21 @@ def drill_end_mm(job: Job, depth_mm: float, dia_mm: float) -> Number:
     return end
 
 
-def _drilled_depth(job: Job) -> float:
-    feature = job.feature
-    if isinstance(feature, Bore):
-        return feature.depth_mm
+def _depth_mm(job: Job, dia_mm: float) -> float:
+    """Depth of the hole to the drill's corner.
+
+    Raises:
+        Findings: the drill is larger than the hole.
+    """
+    if isinstance(job.feature, Bore):
+        before = job.feature.predrilled_dia_mm
+        if before is not None and dia_mm > before + 1e-9:
+            cause = f"the drill has {float(dia_mm):g}, the bore is predrilled to {float(before):g}"
+            raise fault(job, codes.TOOL_FIT, cause, dia_mm, before)
+        return job.feature.depth_mm
     hole = job.feature_as(AxialHole)
-    if hole.drill_depth_mm is not None:
-        return hole.drill_depth_mm
-    if hole.thread is not None:
-        return hole.depth_mm + _RUN_OUT * thread(hole.thread).pitch_mm
-    return hole.depth_mm
+    check_drill(job, hole, dia_mm)
+    return drilled_depth_mm(job, hole, hole.depth_mm)
 
 
 def tap_axial(job: Job) -> list[Step]:
@@ -88,24 +130,24 @@ def tap_axial(job: Job) -> list[Step]:
     Raises:
         Findings: tap and hole have different threads, or the hole is not deep enough for the tap's run-out.
     """
-    operation = job.operation_as(TapAxial)
     hole = job.feature_as(AxialHole)
-    if hole.thread is None:
-        raise fault(job, codes.UNREACHABLE, "the hole has no thread to tap")
-    form = thread(hole.thread)
-    if job.tool.thread is not None and thread(job.tool.thread).name != form.name:
-        raise fault(job, codes.TOOL_FIT, f"the tap is {job.tool.thread}, the hole {hole.thread}")
-    run_out = operation.run_out_mm if operation.run_out_mm is not None else _RUN_OUT * form.pitch_mm
-    if _drilled_depth(job) < hole.depth_mm + run_out - 1e-9:
-        cause = f"the hole is drilled {float(_drilled_depth(job)):g} deep, thread and run-out need more"
-        raise fault(job, codes.UNREACHABLE, cause, hole.depth_mm, run_out)
-    speed = fixed_speed_rpm(job, form.major_mm)
+    form, _ = tapped(job, hole, hole.depth_mm, job.operation_as(TapAxial).run_out_mm)
+    speed = rounded(fixed_speed_rpm(job, form.major_mm))
     clear = _FACE + maximum(clear_mm(job), 3.0 * form.pitch_mm)
+    left = hole.hand == "left"
     steps: list[Step] = [
-        *begin_turning(job, Turning(fixed=speed)),
+        *begin_turning(job, Turning(fixed=speed, direction="reverse" if left else "forward")),
         Rapid(z=clear),
         Rapid(x=_AXIS),
-        Tap(x=_AXIS, along="z", depth=_FACE - hole.depth_mm, clear=clear, pitch=form.pitch_mm, rpm=speed),
+        Tap(
+            x=_AXIS,
+            along="z",
+            depth=_FACE - hole.depth_mm,
+            clear=clear,
+            pitch=form.pitch_mm,
+            rpm=speed,
+            left_hand=left,
+        ),
         CycleEnd(),
         Rapid(z=clear),
     ]
@@ -132,8 +174,8 @@ def bore(job: Job) -> list[Step]:
     for number in range(1, count + 1):
         level = predrilled + (rough - predrilled) * (number / count)
         steps += [Rapid(x=level), Feed(z=end, feed=feed), Rapid(x=level - 2.0 * _LIFT_MM), Rapid(z=clear)]
-    size = feature.chamfer_mm
-    if size > 0:
+    if feature.chamfer_mm > 0:
+        size = chamfer_leg_mm(job, feature.chamfer_mm)
         steps += [Rapid(x=feature.dia_mm + 2.0 * (size + clear)), Feed(x=feature.dia_mm, z=_FACE - size, feed=feed)]
     else:
         steps.append(Rapid(x=feature.dia_mm + _FACE))

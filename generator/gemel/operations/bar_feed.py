@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from gemel.families.features import Bar
 from gemel.families.handover import BarFeed
 from gemel.numbers import rule
-from gemel.operations.common import clear_mm, tool_title
+from gemel.operations.common import clear_mm, retract, tool_title
 from gemel.operations.steps import Dwell, Feed, Function, Home, Rapid, Step, ToolCall, ToolpathState
 
 if TYPE_CHECKING:
@@ -44,6 +44,6 @@ def bar_feed(job: Job) -> list[Step]:
         Function(f"clamp.{spindle}.close"),
         Dwell(_SETTLE_S),
         Rapid(z=z + 2.0 * clear_mm(job)),
-        Rapid(x=job.clearance_mm),
+        *retract(job),
     ]
     return steps

@@ -11,7 +11,7 @@ from gemel.families.features import Bar
 from gemel.families.handover import BarPull, TakeOver
 from gemel.numbers import Number, rule
 from gemel.operations import codes
-from gemel.operations.common import clear_mm, fault, tool_title
+from gemel.operations.common import clear_mm, fault, retract, tool_title
 from gemel.operations.cut_off import pull_mm
 from gemel.operations.steps import Dwell, Feed, Function, Home, Rapid, SlideMove, Step, ToolCall, ToolpathState
 from gemel.operations.take_over import hand_over_spindles
@@ -76,5 +76,5 @@ def _by_puller(job: Job, operation: BarPull) -> list[Step]:
         Function(f"clamp.{spindle}.close"),
         Dwell(_SETTLE_S),
         Feed(z=front + clear_mm(job), feed=operation.feed_mm_min),
-        Rapid(x=job.clearance_mm),
+        *retract(job),
     ]

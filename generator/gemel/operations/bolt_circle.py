@@ -4,14 +4,19 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from gemel.families.cutting_formulas import drill_point_length_mm
 from gemel.families.holes import BoltCircle
 from gemel.families.processes import BoltCircleSpot, BoltCircleTap
-from gemel.families.threads import thread
-from gemel.numbers import Number, maximum, rule
+from gemel.numbers import Number, maximum, rounded, rule
 from gemel.operations import codes
 from gemel.operations.common import clear_mm, fault, need
-from gemel.operations.cross_hole import cone_depth_mm, drilled_depth_mm, tap_run_out_mm
+from gemel.operations.drilled import (
+    CONE_DWELL_S,
+    check_drill,
+    cone_depth_mm,
+    drill_point_mm,
+    drilled_depth_mm,
+    tapped,
+)
 from gemel.operations.milling_common import begin_milling, end_milling, index, rotating_speed_rpm
 from gemel.operations.steps import CycleEnd, Drill, Rapid, Step, Tap
 
@@ -22,7 +27,6 @@ __all__ = ["bolt_circle_drill", "bolt_circle_spot", "bolt_circle_tap"]
 
 _FACE = rule(0.0, "finished face", "definition of the offset")
 _ZERO = rule(0.0, "axis of the part", "definition")
-_CONE_DWELL_S = rule(0.1, "dwell at the bottom of a cone", "common practice, no source")
 
 
 def bolt_circle_spot(job: Job) -> list[Step]:
@@ -34,17 +38,14 @@ def bolt_circle_spot(job: Job) -> list[Step]:
     circle = job.feature_as(BoltCircle)
     given = job.operation_as(BoltCircleSpot).dia_mm
     mouth = given if given is not None else circle.outer_dia_mm + 2.0 * circle.chamfer_mm
-    dia = need(job, job.tool.dia_mm, "the tool's diameter")
-    if mouth > dia + 1e-9:
-        cause = f"a mouth of {float(mouth):g} is larger than the tool of {float(dia):g}"
-        raise fault(job, codes.TOOL_FIT, cause, mouth, dia)
-    rpm = rotating_speed_rpm(job, dia)
+    depth = cone_depth_mm(job, mouth)
+    rpm = rotating_speed_rpm(job, need(job, job.tool.dia_mm, "the tool's diameter"))
     stroke = Drill(
         x=circle.circle_dia_mm,
         along="z",
-        depth=_FACE - cone_depth_mm(job, mouth),
+        depth=_FACE - depth,
         clear=_FACE + clear_mm(job),
-        dwell_s=_CONE_DWELL_S,
+        dwell_s=CONE_DWELL_S,
         feed=rpm * need(job, job.cutting.feed_mm_rev, "a feed"),
     )
     return _circle(job, circle, stroke, rpm)
@@ -58,8 +59,8 @@ def bolt_circle_drill(job: Job) -> list[Step]:
     """
     circle = job.feature_as(BoltCircle)
     dia = need(job, job.tool.dia_mm, "the drill's diameter")
-    point = drill_point_length_mm(dia, need(job, job.tool.point_angle_deg, "the drill's point angle"))
-    end = _FACE - drilled_depth_mm(job, circle, circle.depth_mm) - point
+    check_drill(job, circle, dia)
+    end = _FACE - drilled_depth_mm(job, circle, circle.depth_mm) - drill_point_mm(job, dia)
     if job.tool.reach_mm is not None and -end > job.tool.reach_mm:
         cause = f"the holes are {float(-end):g} deep with the point, the drill reaches {float(job.tool.reach_mm):g}"
         raise fault(job, codes.TOOL_FIT, cause, circle.depth_mm, job.tool.reach_mm)
@@ -82,16 +83,8 @@ def bolt_circle_tap(job: Job) -> list[Step]:
         Findings: hole and tap have different threads, or the holes are not deep enough for the run-out.
     """
     circle = job.feature_as(BoltCircle)
-    if circle.thread is None:
-        raise fault(job, codes.UNREACHABLE, "the holes have no thread to tap")
-    form = thread(circle.thread)
-    if job.tool.thread is not None and thread(job.tool.thread).name != form.name:
-        raise fault(job, codes.TOOL_FIT, f"the tap is {job.tool.thread}, the holes are {circle.thread}")
-    run_out = tap_run_out_mm(circle, job.operation_as(BoltCircleTap).run_out_mm)
-    if drilled_depth_mm(job, circle, circle.depth_mm) < circle.depth_mm + run_out - 1e-9:
-        cause = f"the holes are not deep enough for a thread of {float(circle.depth_mm):g} and its run-out"
-        raise fault(job, codes.UNREACHABLE, cause, circle.depth_mm, run_out)
-    rpm = rotating_speed_rpm(job, form.major_mm)
+    form, _ = tapped(job, circle, circle.depth_mm, job.operation_as(BoltCircleTap).run_out_mm)
+    rpm = rounded(rotating_speed_rpm(job, form.major_mm))
     stroke = Tap(
         x=circle.circle_dia_mm,
         along="z",
@@ -99,6 +92,8 @@ def bolt_circle_tap(job: Job) -> list[Step]:
         clear=_FACE + maximum(clear_mm(job), 3.0 * form.pitch_mm),
         pitch=form.pitch_mm,
         rpm=rpm,
+        left_hand=circle.hand == "left",
+        driven=True,
     )
     return _circle(job, circle, stroke, rpm)
 
@@ -109,7 +104,7 @@ def _circle(job: Job, circle: BoltCircle, stroke: Drill | Tap, rpm: Number) -> l
         cause = f"the holes reach out to {float(outer):g}, the bar has {float(job.part.stock.round_mm):g}"
         raise fault(job, codes.UNREACHABLE, cause, circle.circle_dia_mm)
     y = _ZERO if "y" in job.channel.axes else None
-    steps = begin_milling(job, "xy", rpm)
+    steps = begin_milling(job, "xy", rpm, reverse=isinstance(stroke, Tap) and stroke.left_hand)
     for number, angle in enumerate(circle.angles()):
         steps += index(job, angle, first=number == 0)
         approach = [Rapid(y=y, z=stroke.clear), Rapid(x=circle.circle_dia_mm)] if number == 0 else []

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Literal
 
 from gemel.documents import label_of, place_of
 from gemel.findings import Findings, Label, Span
-from gemel.numbers import Number, Source, leaves, maximum, minimum, rule
+from gemel.numbers import Number, Source, leaves, maximum, minimum, rule, tan_deg
 from gemel.operations import codes
 from gemel.operations.steps import Function, Home, Rapid, SpeedLimit, SpindleStart, Step, ToolCall, ToolpathState
 
@@ -21,17 +21,21 @@ if TYPE_CHECKING:
 __all__ = [
     "Turning",
     "begin_turning",
+    "chamfer_leg_mm",
     "clear_mm",
     "end_turning",
     "fault",
     "fixed_speed_rpm",
     "need",
     "retract",
+    "stop_turning",
     "tool_title",
 ]
 
 PI = rule(3.141592653589793, "pi", "circumference of a circle over its diameter")
 _THOUSAND = rule(1000.0, "mm per metre", "definition")
+_HALF_DEG = rule(22.5, "half of 45 degrees", "a corner rolls on a 45 degree cone there")
+_SHARP = rule(0.0, "sharp corner", "no radius given")
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,16 +127,34 @@ def coolant(job: Job, *, on: bool) -> list[Step]:
     return [Function(f"{name}.{'start' if on else 'stop'}")] if name else []
 
 
-def retract(job: Job) -> Rapid:
-    """Straight out to the clearance."""
-    return Rapid(x=job.clearance_mm)
+def retract(job: Job) -> list[Step]:
+    """Straight out to the clearance, then along Z to the place of tool changes, where the machine file names one."""
+    away: list[Step] = [Rapid(x=job.clearance_mm)]
+    if job.change_z_mm is not None:
+        away.append(Rapid(z=job.change_z_mm))
+    return away
 
 
 def end_turning(job: Job) -> list[Step]:
-    """Out to the clearance, coolant off, spindle stopped."""
-    return [retract(job), *coolant(job, on=False), Function(f"spindle.{job.operation.spindle}.stop")]
+    """Out to the clearance and where tools are changed, coolant off, spindle stopped."""
+    return [*retract(job), *stop_turning(job)]
+
+
+def stop_turning(job: Job) -> list[Step]:
+    """Coolant off, spindle stopped."""
+    return [*coolant(job, on=False), Function(f"spindle.{job.operation.spindle}.stop")]
 
 
 def outside_mm(job: Job, *sizes_mm: float) -> Number:
     """X (diameter) clear of round stock of the largest of the sizes."""
     return maximum(*sizes_mm) + 2.0 * clear_mm(job)
+
+
+def chamfer_leg_mm(job: Job, leg_mm: float) -> Number:
+    """Leg that the programmed corner runs for a 45 degree chamfer of `leg_mm`: longer by r (1 - tan 22.5 deg).
+
+    The corner that is measured is where the sides of the nose would meet, and does not touch the cone
+    (checks of the geometry tables: 0.5857864 r).
+    """
+    nose = job.tool.nose_radius_mm if job.tool.nose_radius_mm is not None else _SHARP
+    return leg_mm + nose * (1.0 - tan_deg(_HALF_DEG))

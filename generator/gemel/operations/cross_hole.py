@@ -9,26 +9,29 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from gemel.families.cutting_formulas import drill_point_length_mm
 from gemel.families.holes import CrossHole
 from gemel.families.processes import ChamferCross, DrillCross, Spot, TapCross
-from gemel.families.threads import thread
-from gemel.numbers import Number, maximum, rule, tan_deg
+from gemel.numbers import Number, maximum, rounded, rule
 from gemel.operations import codes
 from gemel.operations.common import clear_mm, fault, need
+from gemel.operations.drilled import (
+    CONE_DWELL_S,
+    check_drill,
+    cone_depth_mm,
+    drill_point_mm,
+    drilled_depth_mm,
+    tapped,
+)
 from gemel.operations.milling_common import begin_milling, end_milling, index, rotating_speed_rpm
 from gemel.operations.steps import CycleEnd, Drill, Rapid, Step, Tap
 
 if TYPE_CHECKING:
-    from gemel.families.holes import Hole
     from gemel.families.part import Job
 
-__all__ = ["chamfer_cross", "cone_depth_mm", "drill_cross", "drilled_depth_mm", "spot", "tap_cross", "tap_run_out_mm"]
+__all__ = ["chamfer_cross", "drill_cross", "spot", "tap_cross"]
 
 _FACE = rule(0.0, "finished face", "definition of the offset")
 _ZERO = rule(0.0, "axis of the part", "definition")
-_RUN_OUT = rule(2.0, "run-out of a tap in pitches", "common practice, no source")
-_CONE_DWELL_S = rule(0.1, "dwell at the bottom of a cone", "common practice, no source")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,6 +45,7 @@ class _Stroke:
     dwell_s: float | None = None
     pitch: float | None = None
     rpm: float = 0.0
+    left_hand: bool = False
 
 
 def spot(job: Job) -> list[Step]:
@@ -69,28 +73,18 @@ def chamfer_cross(job: Job) -> list[Step]:
 
 
 def _cone(job: Job, hole: CrossHole, mouth: float) -> list[Step]:
-    dia = need(job, job.tool.dia_mm, "the tool's diameter")
-    if mouth > dia + 1e-9:
-        cause = f"a mouth of {float(mouth):g} is larger than the tool of {float(dia):g}"
-        raise fault(job, codes.TOOL_FIT, cause, mouth, dia)
-    rpm = rotating_speed_rpm(job, dia)
+    depth = cone_depth_mm(job, mouth)
+    rpm = rotating_speed_rpm(job, need(job, job.tool.dia_mm, "the tool's diameter"))
     surface = _surface(job, hole)
-    dwell = job.cutting.dwell_s if job.cutting.dwell_s is not None else _CONE_DWELL_S
+    dwell = job.cutting.dwell_s if job.cutting.dwell_s is not None else CONE_DWELL_S
     stroke = _Stroke(
-        end=surface - 2.0 * cone_depth_mm(job, mouth),
+        end=surface - 2.0 * depth,
         clear=surface + 2.0 * clear_mm(job),
         feed=_feed_mm_min(job, rpm),
         dwell_s=dwell,
         rpm=rpm,
     )
     return _holes(job, hole, stroke)
-
-
-def cone_depth_mm(job: Job, mouth_mm: float) -> Number:
-    """How deep a cone goes to leave a mouth: (mouth - tip) / (2 tan(half the point angle))."""
-    half = need(job, job.tool.point_angle_deg, "the cone's angle") / 2.0
-    tip = job.tool.tip_dia_mm if job.tool.tip_dia_mm is not None else rule(0.0, "pointed tip", "no tip diameter given")
-    return (mouth_mm - tip) / (2.0 * tan_deg(half))
 
 
 def _surface(job: Job, hole: CrossHole) -> float:
@@ -112,11 +106,9 @@ def drill_cross(job: Job) -> list[Step]:
     """
     hole = job.feature_as(CrossHole)
     dia = need(job, job.tool.dia_mm, "the drill's diameter")
-    if abs(dia - hole.drilled_dia_mm) > 0.51:
-        cause = f"the drill has {float(dia):g}, the hole wants {float(hole.drilled_dia_mm):g}"
-        raise fault(job, codes.TOOL_FIT, cause, dia)
+    check_drill(job, hole, dia)
     surface = _surface(job, hole)
-    point = drill_point_length_mm(dia, need(job, job.tool.point_angle_deg, "the drill's point angle"))
+    point = drill_point_mm(job, dia)
     if hole.through:
         end = -surface - 2.0 * (job.operation_as(DrillCross).break_through_mm + point)
     else:
@@ -131,22 +123,6 @@ def drill_cross(job: Job) -> list[Step]:
     return _holes(job, hole, _Stroke(end=end, clear=clear, feed=feed, peck=job.cutting.peck_mm, rpm=rpm))
 
 
-def drilled_depth_mm(job: Job, hole: Hole, depth_mm: float | None) -> Number:
-    """Depth to the drill's corner: as drawn, or thread depth and the tap's run-out."""
-    if hole.drill_depth_mm is not None:
-        return _FACE + hole.drill_depth_mm
-    depth = _FACE + need(job, depth_mm, "the hole's depth")
-    if hole.thread is not None:
-        return depth + tap_run_out_mm(hole, None)
-    return depth
-
-
-def tap_run_out_mm(hole: Hole, given: float | None) -> Number:
-    """Length of the hole that a tap's lead needs behind the full thread."""
-    assert hole.thread is not None
-    return _FACE + given if given is not None else _RUN_OUT * thread(hole.thread).pitch_mm
-
-
 def tap_cross(job: Job) -> list[Step]:
     """Steps that tap every hole, one revolution a pitch.
 
@@ -154,28 +130,19 @@ def tap_cross(job: Job) -> list[Step]:
         Findings: hole and tap have different threads, or the hole is not deep enough for the run-out.
     """
     hole = job.feature_as(CrossHole)
-    if hole.thread is None:
-        raise fault(job, codes.UNREACHABLE, "the holes have no thread to tap")
-    form = thread(hole.thread)
-    if job.tool.thread is not None and thread(job.tool.thread).name != form.name:
-        raise fault(job, codes.TOOL_FIT, f"the tap is {job.tool.thread}, the holes are {hole.thread}")
+    depth = None if hole.through else need(job, hole.depth_mm, "the thread's depth")
+    form, run_out = tapped(job, hole, depth, job.operation_as(TapCross).run_out_mm)
     surface = _surface(job, hole)
-    run_out = tap_run_out_mm(hole, job.operation_as(TapCross).run_out_mm)
-    if hole.through:
-        end = _ZERO - surface - 2.0 * run_out
-    else:
-        depth = need(job, hole.depth_mm, "the thread's depth")
-        if drilled_depth_mm(job, hole, depth) < depth + run_out - 1e-9:
-            cause = f"the hole is not deep enough for a thread of {float(depth):g} and its run-out"
-            raise fault(job, codes.UNREACHABLE, cause, depth, run_out)
-        end = _ZERO + surface - 2.0 * depth
-    rpm = rotating_speed_rpm(job, form.major_mm)
+    end = _ZERO - surface - 2.0 * run_out if depth is None else _ZERO + surface - 2.0 * depth
+    # The control turns whole revolutions a minute; the feed must be the pitch times those.
+    rpm = rounded(rotating_speed_rpm(job, form.major_mm))
     clear = surface + 2.0 * maximum(clear_mm(job), 3.0 * form.pitch_mm)
-    return _holes(job, hole, _Stroke(end=end, clear=clear, pitch=form.pitch_mm, rpm=rpm))
+    left = hole.hand == "left"
+    return _holes(job, hole, _Stroke(end=end, clear=clear, pitch=form.pitch_mm, rpm=rpm, left_hand=left))
 
 
 def _holes(job: Job, hole: CrossHole, stroke: _Stroke) -> list[Step]:
-    steps = begin_milling(job, "yz", stroke.rpm)
+    steps = begin_milling(job, "yz", stroke.rpm, reverse=stroke.left_hand)
     for number, angle in enumerate(hole.angles()):
         steps += index(job, angle, first=number == 0)
         positions = [_FACE + job.z_mm(at) for at in hole.positions()]
@@ -187,7 +154,16 @@ def _holes(job: Job, hole: CrossHole, stroke: _Stroke) -> list[Step]:
 
 def _at(stroke: _Stroke, z: float) -> Step:
     if stroke.pitch is not None:
-        return Tap(z=z, along="x", depth=stroke.end, clear=stroke.clear, pitch=stroke.pitch, rpm=stroke.rpm)
+        return Tap(
+            z=z,
+            along="x",
+            depth=stroke.end,
+            clear=stroke.clear,
+            pitch=stroke.pitch,
+            rpm=stroke.rpm,
+            left_hand=stroke.left_hand,
+            driven=True,
+        )
     return Drill(
         z=z,
         along="x",

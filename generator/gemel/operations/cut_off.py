@@ -10,9 +10,20 @@ from typing import TYPE_CHECKING
 
 from gemel.families.features import Bar
 from gemel.families.handover import BarPull, CutOff
+from gemel.families.settle import MM_PER_INCH
 from gemel.numbers import Number, minimum, rule
 from gemel.operations import codes
-from gemel.operations.common import Turning, begin_turning, clear_mm, end_turning, fault, need, outside_mm
+from gemel.operations.common import (
+    Turning,
+    begin_turning,
+    chamfer_leg_mm,
+    clear_mm,
+    fault,
+    need,
+    outside_mm,
+    retract,
+    stop_turning,
+)
 from gemel.operations.steps import Feed, Function, Note, Rapid, SlideMove, Step
 from gemel.operations.take_over import hand_over_spindles
 
@@ -96,14 +107,14 @@ def _cut(job: Job, operation: CutOff, width: float, outer: float) -> list[Step]:
         Feed(x=slow, feed=feed),
         Note("SLOWER TO THE CENTRE"),
         Feed(x=-operation.past_mm, feed=feed * operation.slow_feed),
-        Rapid(x=start),
-        *end_turning(job),
+        Rapid(x=job.clearance_mm),
+        *stop_turning(job),
     ]
 
 
 def _chamfer(job: Job, operation: CutOff, corner: float, outer: float) -> list[Step]:
     feed = need(job, job.cutting.feed_mm_rev, "a feed")
-    size, clear = operation.chamfer_mm, clear_mm(job)
+    size, clear = chamfer_leg_mm(job, operation.chamfer_mm), clear_mm(job)
     start = outside_mm(job, outer)
     return [
         Feed(x=outer - 2.0 * (size + _RELIEF_MM), feed=feed),
@@ -116,7 +127,16 @@ def _chamfer(job: Job, operation: CutOff, corner: float, outer: float) -> list[S
 
 def _release(job: Job, operation: CutOff) -> list[Step]:
     if not operation.support:
-        return [Function("catcher.in")] if job.machine.codes.catcher is not None else []
+        caught: list[Step] = [Function("catcher.in")] if job.machine.codes.catcher is not None else []
+        return [*caught, *retract(job)]
     _, right = hand_over_spindles(job)
     back = job.machine.slide.back
-    return [Function("synchronise.end"), Function(f"spindle.{right}.stop"), SlideMove(position=back)]
+    if job.machine.unit == "inch":
+        back = back * MM_PER_INCH
+    return [
+        Function("synchronise.end"),
+        Function(f"spindle.{right}.stop"),
+        SlideMove(position=back),
+        # Not before: with the slide forward the right chuck stands beside the blade.
+        *retract(job),
+    ]

@@ -1,4 +1,4 @@
-"""Finish turning: the profile in one pass, the nose radius compensated by the control.
+"""Finish turning: the profile in one pass, the nose radius compensated by the control, or allowed for in the path.
 
 Compensation is switched on and off on straight moves longer than the nose radius, clear of the work
 (NISTIR 6556, B.3.1.1 asks for more than one tool radius on the entry line).
@@ -35,14 +35,15 @@ def finish_turn(job: Job) -> list[Step]:
     feed = need(job, job.cutting.feed_mm_rev, "a feed")
     nose = need(job, job.tool.nose_radius_mm, "a nose radius")
     clear = maximum(clear_mm(job), nose)
-    x, z = lead_in(profile, clear)
+    shifted = None if compensated else nose
+    x, z = lead_in(profile, clear, shifted)
     outside = outside_mm(job, job.part.stock.round_mm) + 2.0 * _ENTRY * nose
     steps: list[Step] = [
         *begin_turning(job, Turning()),
         Rapid(z=z + _ENTRY * nose + clear),
         Rapid(x=x),
         Feed(x=x, z=z, feed=feed, compensation="right" if compensated else None),
-        *[_move(move) for move in contour(job, profile)],
+        *[_move(move) for move in contour(job, profile, nose_mm=shifted)],
         Feed(x=outside, compensation="none" if compensated else None),
     ]
     return [*steps, *end_turning(job)]

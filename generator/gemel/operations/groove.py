@@ -1,4 +1,4 @@
-"""Grooving: plunges side by side, then along the bottom, then both edges broken.
+"""Grooving: plunges side by side, then once round walls and bottom, then both edges broken.
 
 The blade is measured at the corner given by the tool's `side`; Z in the program is that corner's.
 """
@@ -9,9 +9,18 @@ from typing import TYPE_CHECKING
 
 from gemel.families.features import FaceGroove, Groove
 from gemel.families.processes import CutFaceGroove, CutGroove
-from gemel.numbers import Number, passes, rule
+from gemel.numbers import Number, minimum, passes, rule
 from gemel.operations import codes
-from gemel.operations.common import Turning, begin_turning, clear_mm, end_turning, fault, need, outside_mm
+from gemel.operations.common import (
+    Turning,
+    begin_turning,
+    chamfer_leg_mm,
+    clear_mm,
+    end_turning,
+    fault,
+    need,
+    outside_mm,
+)
 from gemel.operations.steps import Dwell, Feed, Rapid, Step
 
 if TYPE_CHECKING:
@@ -20,6 +29,7 @@ if TYPE_CHECKING:
 __all__ = ["face_groove", "groove"]
 
 _FACE = rule(0.0, "finished face", "definition of the offset")
+_SAME_MM = 1e-9
 _OVERLAP = rule(0.8, "share of the blade's width that a further plunge takes", "common practice, no source")
 
 
@@ -34,19 +44,21 @@ def groove(job: Job) -> list[Step]:
     width = need(job, job.tool.width_mm, "the blade's width")
     _check(job, feature, width)
     feed = need(job, job.cutting.feed_mm_rev, "a feed")
-    near = _FACE - feature.at_mm
-    far = near - feature.width_mm
-    shift = _FACE + (width if job.tool.side == "right" else 0.0)
+    far = _FACE - feature.at_mm - feature.width_mm + (width if job.tool.side == "right" else 0.0)
     above = outside_mm(job, feature.outer_dia_mm)
-    bottom = feature.dia_mm + 2.0 * leave
-    count = passes(feature.width_mm - width, width * _OVERLAP) + 1 if feature.width_mm > width + 1e-9 else 1
-    steps: list[Step] = [*begin_turning(job, Turning()), Rapid(z=far + shift), Rapid(x=above)]
-    for number in range(count):
-        z = far + shift + (feature.width_mm - width) * (number / (count - 1) if count > 1 else 0.0)
-        steps += [*([Rapid(z=z)] if number else []), Feed(x=bottom, feed=feed)]
+    # Walls keep the allowance where the blade leaves room for it.
+    room: Number = _FACE + (feature.width_mm - width)
+    side = minimum(leave, room / 2.0)
+    span = room - 2.0 * side
+    count = passes(span, width * _OVERLAP) + 1 if span > _SAME_MM else 1
+    plunges = [far + side + span * (number / (count - 1) if count > 1 else 0.0) for number in range(count)]
+    steps: list[Step] = [*begin_turning(job, Turning()), Rapid(z=plunges[0]), Rapid(x=above)]
+    for number, z in enumerate(plunges):
+        steps += [*([Rapid(z=z)] if number else []), Feed(x=feature.dia_mm + 2.0 * leave, feed=feed)]
         steps += [*_at_the_bottom(job), Rapid(x=above)]
-    steps += _bottom(feature, far + shift, feature.width_mm - width, above, feed) if count > 1 or leave > 0 else []
-    steps += _edges(job, feature, width, shift, above)
+    if count > 1 or leave > 0:
+        steps += _round(feature, far, room, above, feed)
+    steps += _edges(job, feature, width, far + room, above)
     return [*steps, *end_turning(job)]
 
 
@@ -67,18 +79,27 @@ def _at_the_bottom(job: Job) -> list[Step]:
     return [Dwell(job.cutting.dwell_s)] if job.cutting.dwell_s is not None else []
 
 
-def _bottom(feature: Groove, z: float, along: float, above: float, feed: float) -> list[Step]:
-    return [Rapid(z=z), Feed(x=feature.dia_mm, feed=feed), Feed(z=z + along, feed=feed), Rapid(x=above)]
+def _round(feature: Groove, far: float, room: float, above: float, feed: float) -> list[Step]:
+    """The last pass: down the wall nearer the chuck, along the bottom, up the other wall."""
+    return [
+        Rapid(z=far),
+        Feed(x=feature.dia_mm, feed=feed),
+        *([Feed(z=far + room, feed=feed)] if room > _SAME_MM else []),
+        Feed(x=feature.outer_dia_mm, feed=feed),
+        Rapid(x=above),
+    ]
 
 
-def _edges(job: Job, feature: Groove, width: float, shift: float, above: float) -> list[Step]:
-    """Both edges broken at 45 degrees, from `above` into the groove, by the corner on that side."""
-    size = feature.chamfer_mm
-    if size <= 0:
+def _edges(job: Job, feature: Groove, width: float, near: float, above: float) -> list[Step]:
+    """Both edges broken at 45 degrees, from `above` into the groove, by the corner on that side.
+
+    `near`: Z at which the blade touches the wall nearer the front.
+    """
+    if feature.chamfer_mm <= 0:
         return []
+    size = chamfer_leg_mm(job, feature.chamfer_mm)
     clear, feed = clear_mm(job), need(job, job.cutting.feed_mm_rev, "a feed")
-    near = _FACE - feature.at_mm + shift - width
-    far = _FACE - feature.at_mm - feature.width_mm + shift
+    far = near - (feature.width_mm - width)
     inside = feature.outer_dia_mm - 2.0 * size
     return [
         Rapid(z=near + size + clear),

@@ -11,6 +11,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from gemel.families.features import Flats
+from gemel.families.geometry import across_corners_mm
 from gemel.families.processes import MillFlats
 from gemel.numbers import Number, maximum, passes, rule, sqrt
 from gemel.operations import codes
@@ -40,7 +41,8 @@ def mill_flats(job: Job) -> list[Step]:
     """Steps of all flats of the feature.
 
     Raises:
-        Findings: the flats are not inside the bar, the cutter is longer than the flat, or the channel has no Y axis.
+        Findings: the flats or their corners are not inside the bar, the cutter is wider than the flat or its edges too
+            short, or the channel has no Y axis.
     """
     flats = job.feature_as(Flats)
     dia = need(job, job.tool.dia_mm, "the cutter's diameter")
@@ -65,6 +67,20 @@ def _check(job: Job, flats: Flats, dia: float) -> None:
     if flats.across_mm >= stock:
         cause = f"flats of {float(flats.across_mm):g} leave nothing to mill on a bar of {float(stock):g}"
         raise fault(job, codes.UNREACHABLE, cause, flats.across_mm)
+    if flats.corners == "sharp" and flats.count > 2:
+        corners = across_corners_mm(flats.across_mm, flats.count)
+        if corners > stock + 1e-6:
+            cause = (
+                f"the corners of {float(corners):.3f} lie outside the bar of {float(stock):g} and stay round; "
+                "take a larger bar, or say `corners: round`"
+            )
+            raise fault(job, codes.UNREACHABLE, cause, flats.across_mm, stock)
+    edges = job.tool.cutting_length_mm
+    if edges is not None and (stock - flats.across_mm) / 2.0 > edges:
+        cause = (
+            f"the flats lie {float(stock - flats.across_mm) / 2:g} deep, the cutter's edges are {float(edges):g} long"
+        )
+        raise fault(job, codes.TOOL_FIT, cause, flats.across_mm, edges)
     length = flats.to_mm - flats.from_mm
     room = length + (dia / 2.0 if flats.from_mm <= 0 else 0.0)
     if room < dia - 1e-9:

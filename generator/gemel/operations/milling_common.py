@@ -40,8 +40,10 @@ def milling_feed_mm_min(job: Job, rpm: Number) -> Number:
     return rpm * (tooth * teeth)
 
 
-def begin_milling(job: Job, plane: Literal["xy", "yz"], rpm: float) -> list[Step]:
+def begin_milling(job: Job, plane: Literal["xy", "yz"], rpm: float, *, reverse: bool = False) -> list[Step]:
     """Tool, state, C axis, drive, coolant: everything that a restart at this operation needs.
+
+    `reverse`: the tool is left-hand.
 
     Raises:
         Findings: the channel has no C axis to index the part with.
@@ -56,7 +58,7 @@ def begin_milling(job: Job, plane: Literal["xy", "yz"], rpm: float) -> list[Step
         ToolpathState(plane, "per_minute", spindle),
         Function(f"spindle.{spindle}.stop"),
         Function(f"c_axis.{spindle}.engage"),
-        ToolDrive(rpm=rpm),
+        ToolDrive(rpm=rpm, direction="reverse" if reverse else "forward"),
         *coolant(job, on=True),
     ]
 

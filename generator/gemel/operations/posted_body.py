@@ -15,7 +15,7 @@ from gemel.numbers import Source
 from gemel.operations.common import retract, tool_title
 from gemel.operations.posted_checks import Place, check_motion, check_words, run_of
 from gemel.operations.posted_lines import strip
-from gemel.operations.steps import Function, Home, Note, Posted, Step, ToolCall, ToolpathState
+from gemel.operations.steps import Function, Home, Note, Posted, Rapid, Step, ToolCall, ToolpathState
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -35,6 +35,7 @@ _TURNING = frozenset(
         "face_groove",
         "external_thread",
         "internal_thread",
+        "spot_axial",
         "drill_axial",
         "tap_axial",
         "bore",
@@ -96,7 +97,7 @@ def _start(job: Job, place: Place, run: Run) -> Iterator[Step]:
     plane, feed_mode = place.planes[0], _planes(job.operation.process)[1]
     yield ToolCall(job.call, tool_title(job))
     yield ToolpathState(plane, feed_mode, place.spindle)  # type: ignore[arg-type] # both come from the tables above
-    yield retract(job)
+    yield Rapid(x=job.clearance_mm)
     if plane != "zx" and ("c-axis", place.spindle) not in _commanded(run):
         yield Function(f"spindle.{place.spindle}.stop")
         yield Function(f"c_axis.{place.spindle}.engage")
@@ -124,7 +125,7 @@ def _end(job: Job, place: Place, run: Run) -> Iterator[Step]:
     left = _commanded(run)
     if place.planes[0] != "zx":
         left.setdefault(("c-axis", place.spindle), "on")
-    yield retract(job)
+    yield from retract(job)
     for kind, which, off, path in _ENDS:
         state = left.get((kind, which.format(spindle=place.spindle)), off)
         if state != off:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from gemel.operations.axial_hole import bore, drill_axial, tap_axial
+from gemel.operations.axial_hole import bore, drill_axial, spot_axial, tap_axial
 from gemel.operations.back_chamfer import back_chamfer
 from gemel.operations.bar_feed import bar_feed
 from gemel.operations.bar_pull import bar_pull
@@ -19,9 +19,11 @@ from gemel.operations.mill_flats import mill_flats
 from gemel.operations.mill_slot import mill_slot
 from gemel.operations.part_away import part_away
 from gemel.operations.posted_body import posted_body
+from gemel.operations.room import check_room
 from gemel.operations.rough_turn import rough_turn
 from gemel.operations.take_over import take_over
 from gemel.operations.thread_turn import external_thread, internal_thread
+from gemel.operations.tidy import without_idle_rapids
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -56,6 +58,7 @@ PROCESSES: dict[str, Callable[[Job], list[Step]]] = {
     "part_away": part_away,
     "rough_turn": rough_turn,
     "spot": spot,
+    "spot_axial": spot_axial,
     "take_over": take_over,
     "tap_axial": tap_axial,
     "tap_cross": tap_cross,
@@ -71,4 +74,6 @@ def toolpath(job: Job) -> list[Step]:
     """
     if job.body is not None:
         return posted_body(job)
-    return PROCESSES[job.operation.process](job)
+    steps = without_idle_rapids(PROCESSES[job.operation.process](job))
+    check_room(job, steps)
+    return steps

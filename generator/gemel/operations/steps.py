@@ -104,7 +104,10 @@ class Drill(Axes):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tap(Axes):
-    """Rigid tapping cycle: to `depth` at `pitch` mm per revolution with the speed in force (`rpm`), back to `clear`."""
+    """Rigid tapping cycle: to `depth` at `pitch` mm per revolution with the speed in force (`rpm`), back to `clear`.
+
+    `driven`: the tap turns, else the work does. `left_hand`: it goes in turning in reverse.
+    """
 
     kind: ClassVar[str] = "tap"
     along: Literal["x", "z"]
@@ -113,6 +116,7 @@ class Tap(Axes):
     pitch: float
     rpm: float
     left_hand: bool = False
+    driven: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from gemel.families.codes import WAITS_USED_UP
 from gemel.findings import Findings
 from gemel.operations.steps import ToolCall
 from gemel.pairs.codes import NO_TOOLPATH, SEQUENCE_FULL
+from gemel.pairs.joining import joined
 from gemel.pairs.plan import ChannelPlan, Mark, PairPlan, PlannedOperation, PlannedStage
 from gemel.pairs.titles import short_title, title_of
 
@@ -97,8 +98,8 @@ def _operations(
     sequence = machine.sequence
     apart = min(sequence.operation, (sequence.stage - 1) // max(1, len(work)))
     planned = []
-    for place, name in enumerate(work, 1):
-        steps = tuple(toolpaths[name])
+    runs = joined([toolpaths[name] for name in work])
+    for place, (name, steps) in enumerate(zip(work, runs, strict=True), 1):
         number = stage.number * sequence.stage + place * apart if sequence.blocks == "starts" else None
         tool = next((step.title for step in steps if isinstance(step, ToolCall)), "")
         planned.append(PlannedOperation(name, title_of(name, part, tool), number, steps))

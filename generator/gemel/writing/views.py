@@ -11,6 +11,7 @@ from pydantic import BaseModel
 
 import gemel
 from gemel.documents import PlacedText, label_of, place_of
+from gemel.families.features import Bar
 from gemel.findings import Findings
 from gemel.operations.steps import ToolCall
 from gemel.pairs import Size
@@ -85,6 +86,7 @@ class ProgramView:
         unit: of the family's own sizes.
         stamp: stands for the stamp, put in when the body is known.
         stock_size, stock_bar: of the bar.
+        stick_out, allowance: how far a fresh bar stands out of its chuck, and before Z0; None without a bar feature.
     """
 
     word: str
@@ -101,6 +103,8 @@ class ProgramView:
     stock_shape: str
     stock_size: Size
     stock_bar: Size
+    stick_out: Size | None
+    allowance: Size | None
     tools: tuple[ToolView, ...]
     version: str
     stamp: str
@@ -121,6 +125,7 @@ def record_of(value: Any) -> Any:
 def program_view(part: Part, plan: ChannelPlan, machine: Machine, *, repeat: bool, stamp: str) -> ProgramView:
     """Everything that the program template of one channel may use."""
     channel = machine.channels[plan.channel]
+    bar = part.feature_of(Bar)
     return ProgramView(
         word=_program_word(part, machine),
         name=f"{part.family} {part.member}",
@@ -136,6 +141,8 @@ def program_view(part: Part, plan: ChannelPlan, machine: Machine, *, repeat: boo
         stock_shape=part.stock.shape,
         stock_size=Size(part.stock.size_mm),
         stock_bar=Size(part.stock.bar_mm),
+        stick_out=Size(bar.stick_out_mm) if bar else None,
+        allowance=Size(bar.allowance_mm) if bar else None,
         tools=_tools(plan, channel),
         version=gemel.__version__,
         stamp=stamp,
