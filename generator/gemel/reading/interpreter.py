@@ -226,8 +226,10 @@ class Interpreter:
         return max(((line.take(letter) or 0.0) * unit for letter, unit in times), default=0.0)
 
     def _moves_nothing(self, line: Line) -> bool:
-        """Whether the block's axis words are no motion."""
-        return not line.kinds.keys().isdisjoint({"dwell", "data", "speed-clamp", "origin", "macro"})
+        """Whether the block's axis words are no motion; those of a dwell are its time where it takes any."""
+        if "dwell" in line.kinds and not self.dialect.dwell.keys().isdisjoint(self.dialect.axes):
+            return True
+        return not line.kinds.keys().isdisjoint({"data", "speed-clamp", "origin", "macro"})
 
     def _axes(self, line: Line) -> frozenset[str]:
         """Names of the axes that the block moves by word."""
