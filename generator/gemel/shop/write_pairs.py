@@ -14,6 +14,7 @@ from gemel.history.record import RECORD
 from gemel.shop import pipeline
 from gemel.shop.changes import TextChange, compare, difference
 from gemel.shop.interrupts import deferred_interrupts
+from gemel.shop.pair_facts import derived_of, remember_same
 from gemel.shop.pool import in_order
 from gemel.shop.targets import Target, duplicate_programs, targets_of
 
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
 
     from gemel.history import Repository, StoredPair
+    from gemel.history.derived import Derived
     from gemel.shop.layout import Shop
     from gemel.shop.pipeline import MadePair, Task
 
@@ -129,7 +131,9 @@ class Writing:
                 if repository is not None:
                     repository.sweep()
             interrupts = stack.enter_context(deferred_interrupts())
-            writer = _Writer(self.shop, self.order, repository)
+            derived = derived_of(self.shop, repository)
+            stack.callback(derived.save)
+            writer = _Writer(self.shop, self.order, repository, derived)
             made = in_order(pipeline.make, self.tasks, self.total)
             for pair in made:
                 yield writer.take(pair)
@@ -168,6 +172,7 @@ class _Writer:
     shop: Shop
     order: Order
     repository: Repository | None
+    derived: Derived
     tracked: dict[str, str] = field(default_factory=dict, init=False)
     ready: bool = field(default=False, init=False)
 
@@ -204,6 +209,9 @@ class _Writer:
         """Nothing is written; what a killed gemel left uncommitted is committed."""
         files = _files(before.name.folder, before.texts, before.raw_record)
         done, commit = Done.UNCHANGED, None
+        if not self.order.dry_run and made.record is not None and made.record.inputs != before.record.inputs:
+            # Files changed, the texts did not: `status` need not call the pair stale.
+            remember_same(self.derived, made.record)
         if self.repository is not None and not self._has(files):
             self._check_ready()
             commit = self.repository.commit(files, (), _message(made, (), self.order))
