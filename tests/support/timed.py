@@ -8,16 +8,23 @@ from gemel.timing import time_pair
 from support.proofs import demo_machine
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from gemel.machines.schema import Machine
     from gemel.timing import BlockTime, Timeline
 
-__all__ = ["block_of", "timeline"]
+__all__ = ["block_of", "timeline", "timeline_of"]
 
 
-def timeline(machine: Machine | None = None, *, override: float = 1.0, **texts: str) -> Timeline:
-    """The timeline of programs given by channel; on the demo machine unless another is given."""
+def timeline_of(texts: Mapping[str, str], machine: Machine | None = None, override: float = 1.0) -> Timeline:
+    """The timeline of programs by channel; on the demo machine unless another is given."""
     programs = {channel: (f"{channel}.nc", text.encode()) for channel, text in texts.items()}
     return time_pair(programs, machine or demo_machine(), override=override)
+
+
+def timeline(**texts: str) -> Timeline:
+    """The same on the demo machine, with the channels as arguments."""
+    return timeline_of(texts)
 
 
 def block_of(timed: Timeline, text: str) -> BlockTime:

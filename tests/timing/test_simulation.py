@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from gemel.timing import time_pair
 from support.proofs import demo_machine, three_channel_machine
-from support.timed import timeline
+from support.timed import timeline_of
 
 if TYPE_CHECKING:
     from collections.abc import Generator, Mapping, Sequence
@@ -110,7 +110,7 @@ def _check(timed: Timeline, simulation: _Simulation) -> None:
 @given(_programs(("upper", "lower"), everybody=True))
 def test_two_channels(programs: dict[str, list[float | _Wait]]) -> None:
     """Ends and waiting of a pair that runs once are those of the simulation."""
-    timed = timeline(**{c: _text(p, None, "M30") for c, p in programs.items()})
+    timed = timeline_of({c: _text(p, None, "M30") for c, p in programs.items()})
     if timed.period_s:
         _check(timed, _Simulation(programs))
 
@@ -121,7 +121,7 @@ def test_three_channels_with_marks_that_name_some(programs: dict[str, list[float
     """The same with three channels, where marks name two or three of them."""
     machine = three_channel_machine()
     digits = {name: int(c.number) for name, c in machine.channels.items()}
-    timed = timeline(machine, **{c: _text(p, digits, "M30") for c, p in programs.items()})
+    timed = timeline_of({c: _text(p, digits, "M30") for c, p in programs.items()}, machine)
     if timed.period_s:
         _check(timed, _Simulation(programs))
 
@@ -130,7 +130,7 @@ def test_three_channels_with_marks_that_name_some(programs: dict[str, list[float
 @given(_programs(("upper", "lower"), everybody=True))
 def test_two_channels_that_repeat(programs: dict[str, list[float | _Wait]]) -> None:
     """The period of a pair that repeats is that of many rounds of the simulation."""
-    timed = timeline(**{c: _text(p, None, "M99") for c, p in programs.items()})
+    timed = timeline_of({c: _text(p, None, "M99") for c, p in programs.items()})
     assert timed.repeats
     assert timed.period_s == pytest.approx(_Simulation(programs, _ROUNDS).period_s, abs=1e-6)
     assert timed.period_s is not None
@@ -144,7 +144,7 @@ def test_three_channels_that_repeat(programs: dict[str, list[float | _Wait]]) ->
     """The same with three channels, where parts overlap and marks name some of them."""
     machine = three_channel_machine()
     digits = {name: int(c.number) for name, c in machine.channels.items()}
-    timed = timeline(machine, **{c: _text(p, digits, "M99") for c, p in programs.items()})
+    timed = timeline_of({c: _text(p, digits, "M99") for c, p in programs.items()}, machine)
     assert timed.period_s == pytest.approx(_Simulation(programs, _ROUNDS).period_s, abs=1e-6)
 
 

@@ -32,7 +32,7 @@ def _checked(rows: Sequence[Sequence[float | None]]) -> float:
 
 def test_published_matrix_of_five() -> None:
     """A published example of five nodes: 17, on the circuit of nodes 3 and 5."""
-    rows = [
+    rows: list[list[float | None]] = [
         [4, 10, 5, 1, 6],
         [6, 7, 13, 10, 3],
         [7, 12, None, None, 16],

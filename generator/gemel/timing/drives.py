@@ -125,10 +125,12 @@ class Drive:
         self.ready_s = max(self.ready_s, now_s)
         return known
 
-    def follow(self, x_dia: float | None) -> None:
-        """Takes the speed of an X that a feed move has reached: it has changed on the way."""
+    def follow(self, x_dia: float | None) -> bool:
+        """Takes the speed of an X that a feed move has reached; whether it has changed on the way."""
+        before = self.rpm
         if self.sense and self.ordered.surface:
             self.rpm = self.wanted_rpm(x_dia)
+        return self.rpm != before
 
 
 def drives_of(machine: Machine) -> dict[str, Drive]:

@@ -112,7 +112,8 @@ class MotionTimer:
                 self._await_speed(turners.cutting, begun_s)
                 self._fed(motion, step, turners)
                 for drive in turners.following:
-                    drive.follow(motion.end.x_dia)
+                    if drive.follow(motion.end.x_dia):
+                        moved.events.append(DriveEvent(drive.key, "turn", now_s + moved.total_s, drive.rpm))
             moved.dwell_s += motion.dwell_s
             self.x_dia = motion.end.x_dia
             if motion.end.z is not None:

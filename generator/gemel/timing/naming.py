@@ -68,8 +68,11 @@ class _Namer:
     def cut(self) -> list[Stretch]:
         """All stretches in order."""
         behind_mark = True
+        last = len(self.blocks) - 1
         for index, timed in enumerate(self.blocks):
             step = timed.step
+            if index == last and step.is_empty and not timed.unknown:
+                break  # the end code belongs to no operation
             if step.wait is None or step.motions or step.functions or step.tool:
                 self._begin(index, behind_mark=behind_mark)
                 self.open.append(index)
