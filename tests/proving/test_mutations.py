@@ -28,6 +28,7 @@ _HARMLESS = (
     (r"^M(89|189)$", "no rule asks for the brake: the C axis alone holds the spindle well enough to drill and mill"),
     (r"^M105$", "no rule asks for a tool drive to stop: it is the drive of a tool that is clear"),
     (r"^M46$|^M146$", "the C axis is off already, or the spindle is not started any more in this pass"),
+    (r"^M1?45 again$", "the C axis is on since the operation before, which left it so"),
     (r"^M74$", "no rule asks for the catcher to go in: out, it waits for the next part"),
     (r"^M169$", "the right clamp is open already: it opened on the part before, or at the start"),
     (r"^M70$", "a length of stock is there at the start; without the feed the second pass has none left"),
@@ -42,6 +43,7 @@ _HARMLESS_SWAPS = ((r"^M46$|^M146$", "the next operation mills on the same C axi
 _HARMLESS_NEIGHBOURS = (
     (r"^G28", "a home move of a channel that is outside all zones"),
     (r"^T\d", "a tool call of a channel that is outside all zones"),
+    (r"^G00 Z", "the turret draws back along Z at the clearance, outside all zones"),
     (r"^M74$|^M205$|G53 A0", "the other channel neither needs nor commands it behind that wait"),
 )
 """Blocks that a wait may change places with, and why."""
@@ -123,9 +125,18 @@ def _dropped_states(texts: dict[str, str]) -> Iterator[Mutant]:
     """Every clamp, synchronisation, C-axis, brake, catcher, home, slide and stop block dropped."""
     for channel, rows, index, _, _ in _rows(texts):
         row = rows[index]
-        if _STATE.search(_code(row)):
+        code = _code(row)
+        if _STATE.search(code):
             changed = [*rows[:index], *rows[index + 1 :]]
-            yield Mutant(f"{channel} {index + 1} {row} dropped", _with(texts, channel, changed), _code(row))
+            again = f"{code} again" if _is_on(rows[:index], code) else code
+            yield Mutant(f"{channel} {index + 1} {row} dropped", _with(texts, channel, changed), again)
+
+
+def _is_on(rows: list[str], code: str) -> bool:
+    """Whether `code` engages a C axis that the rows before have engaged and not released."""
+    released = {"M45": "M46", "M145": "M146"}.get(code)
+    said = [own for own in map(_code, rows) if own in {code, released}]
+    return released is not None and said[-1:] == [code]
 
 
 _OPPOSITE = {
