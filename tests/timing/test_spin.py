@@ -31,12 +31,12 @@ def test_constant_power() -> None:
     )
 
 
-_POINTS = st.lists(st.tuples(st.floats(0, 8000), st.floats(1, 300)), min_size=1, max_size=5, unique_by=lambda p: p[0])
+_POINTS = st.lists(st.tuples(st.integers(0, 8000), st.floats(1, 300)), min_size=1, max_size=5, unique_by=lambda p: p[0])
 
 
 @given(st.floats(0.001, 2), st.floats(1, 50), _POINTS, st.floats(10, 10_000))
 def test_any_curve_equals_its_numerical_integral(
-    inertia: float, power_kw: float, points: list[tuple[float, float]], rpm: float
+    inertia: float, power_kw: float, points: list[tuple[int, float]], rpm: float
 ) -> None:
     """The closed form over the pieces of a curve is the sum over small steps of speed."""
     points = sorted(points)
