@@ -14,10 +14,19 @@ from gemel.findings import Findings
 
 _AT = Anchor("lower", 1, "face-front", "G1X-0.8F0.2", 1, "F")
 _EDIT = KeptEdit(
-    "3fa9c211", "35", "twin-turnmill", Kind.FEED, _AT, "F0.2", "F0.15", None, "4DC542EEE2", 41, "A. Setter",
-    "2026-11-25",
-    "chatter on the long member",
-)  # fmt: skip
+    "3fa9c211",
+    "35",
+    "twin-turnmill",
+    Kind.FEED,
+    _AT,
+    old="F0.2",
+    new="F0.15",
+    baseline="4DC542EEE2",
+    line=41,
+    by="A. Setter",
+    when="2026-11-25",
+    why="chatter on the long member",
+)
 _RECORD = Record(_EDIT, Verb.KEEP, "feed of facing 0.2 to 0.15 mm/rev, 25 % slower")
 _TEXTS = st.text(st.characters(exclude_categories=["Cs"]), max_size=40)
 

@@ -186,7 +186,8 @@ class KeptEdit:
         anchor: where it belongs, in the baseline that it was decided on.
         old, new, target: as in `Edit`.
         baseline: stamp of that baseline; empty when it had none.
-        line: of the block in that baseline, None for one that stands before the first.
+        line: of the anchor's block in that baseline, None where the anchor names no block.
+        target_line: the same for the target.
         by, when, why: of the decision.
     """
 
@@ -200,6 +201,7 @@ class KeptEdit:
     target: Anchor | None = None
     baseline: str = ""
     line: int | None = None
+    target_line: int | None = None
     by: str = ""
     when: str = ""
     why: str = ""

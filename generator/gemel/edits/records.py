@@ -78,7 +78,9 @@ class DecisionRecord(Strict):
     baseline: str = ""
     """Stamp of the baseline that the edit was found against."""
     line: int | None = None
-    """Line of the block in that baseline, for people."""
+    """Line of the block in that baseline."""
+    behind_line: int | None = None
+    """For a move: line of the block in that baseline behind which it now stands."""
     changes: list[str] = Field(default_factory=list)
     """For `into family`: the YAML values that were changed."""
     replaces: str = ""
@@ -147,6 +149,7 @@ def _record(row: DecisionRecord) -> Record:
         target=row.behind.anchor() if row.behind else None,
         baseline=str(row.baseline),
         line=None if row.line is None else int(row.line),
+        target_line=None if row.behind_line is None else int(row.behind_line),
         by=str(row.by),
         when=str(row.when),
         why=str(row.why),
@@ -198,6 +201,7 @@ def _rows(record: Record) -> str:
     pairs += [("old", _blocks(edit.old)), ("new", _blocks(edit.new))]
     pairs += [("baseline", _quoted(edit.baseline))] if edit.baseline else []
     pairs += [("line", str(edit.line))] if edit.line is not None else []
+    pairs += [("behind_line", str(edit.target_line))] if edit.target_line is not None else []
     pairs += [("changes", f"[{', '.join(map(_quoted, record.changes))}]")] if record.changes else []
     pairs += [("replaces", _quoted(record.replaces))] if record.replaces else []
     pairs += [("by", _quoted(edit.by)), ("when", _quoted(edit.when)), ("why", _quoted(edit.why))]

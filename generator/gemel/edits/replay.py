@@ -38,12 +38,15 @@ class Replayed:
         carried: ids of the edits that were set in.
         settled: ids of those that the new baseline already has.
         stranded: those that were not set in.
+        lines: for each line of the program its line as it was written (None for one that was put in), and the ids of
+            the edits in it.
     """
 
     data: bytes
     carried: tuple[str, ...]
     settled: tuple[str, ...]
     stranded: tuple[Stranded, ...]
+    lines: tuple[tuple[int | None, tuple[str, ...]], ...] = ()
 
 
 class _StrandedError(Exception):
@@ -80,11 +83,13 @@ def replay(
     for edit in kept:
         if edit.anchor.channel != speller.dialect.channel:
             continue
+        rows.edit = edit.id
         try:
             (carried if _Setting(rows, old.get(edit.baseline), edit).set() else settled).append(edit.id)
         except _StrandedError as error:
             stranded.append(_both_sides(rows, edit, error))
-    return Replayed(rows.data(), tuple(carried), tuple(settled), tuple(stranded))
+    lines = tuple((row.line, row.edits) for row in rows.rows)
+    return Replayed(rows.data(), tuple(carried), tuple(settled), tuple(stranded), lines)
 
 
 def _both_sides(rows: Rows, edit: KeptEdit, error: _StrandedError) -> Stranded:
@@ -235,7 +240,7 @@ class _Setting:
         lines = self._lines_of(edit.old)
         target = edit.target
         if target.block:
-            line = rows.row_of(self._block(target, self._target_line(target)))
+            line = rows.row_of(self._block(target, edit.target_line))
             like, to = line, line + 1
         else:
             here = rows.blocks_of(target.stage, target.operation)
@@ -248,21 +253,6 @@ class _Setting:
         texts = rows.remove(lines)
         rows.insert(to - sum(line < to for line in lines), texts, model)
         return True
-
-    def _target_line(self, target: Anchor) -> int | None:
-        """Line of a target in the old baseline, where its ids tell exactly one block."""
-        if self.old is None:
-            return None
-        key = self.rows.speller.block(target.block, parts_of(target.block)).key
-        stages = {row.stage for row in self.old.rows}
-        blocks = [
-            b
-            for b, line in enumerate(self.old.normal.index)
-            if (target.stage not in stages or self.old.rows[line].stage == target.stage)
-            and self.old.spoken(b).key == key
-        ]
-        at = target.nth - 1 if 0 < target.nth <= len(blocks) else None
-        return self.old.normal.line(blocks[at]) if at is not None and len(blocks) == 1 else None
 
     def _comment(self) -> bool:
         edit, rows = self.edit, self.rows

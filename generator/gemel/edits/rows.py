@@ -24,21 +24,35 @@ _SEQUENCE = re.compile(rb"(/?)(N\d+ ?)(?=[^\d]|$)")
 
 
 class Row(NamedTuple):
-    """One line without its end, and where it belongs."""
+    """One line without its end.
+
+    Attributes:
+        text: its bytes.
+        stage, operation: where it belongs.
+        line: its 1-based line in the text that the rows were made of; None for one that was put in.
+        edits: ids of the edits that touched it or put it in.
+    """
 
     text: bytes
     stage: int
     operation: str
+    line: int | None = None
+    edits: tuple[str, ...] = ()
 
 
 @dataclass(slots=True)
 class Rows:
-    """A program as lines that know their place; block indices are those of `normal`."""
+    """A program as lines that know their place; block indices are those of `normal`.
+
+    Attributes:
+        edit: id of the edit that is being set in.
+    """
 
     rows: list[Row]
     end: bytes
     speller: Speller
     normal: Normal
+    edit: str = ""
 
     @classmethod
     def of(
@@ -54,7 +68,10 @@ class Rows:
         texts = _LINE_END.split(data)
         places = _places(outline, normal, len(texts))
         return cls(
-            [Row(t, *p) for t, p in zip(texts, places, strict=True)], found[0] if found else b"\n", speller, normal
+            [Row(t, *p, i) for i, (t, p) in enumerate(zip(texts, places, strict=True), 1)],
+            found[0] if found else b"\n",
+            speller,
+            normal,
         )
 
     def data(self) -> bytes:
@@ -100,7 +117,7 @@ class Rows:
 
     def insert(self, line: int, texts: Iterable[bytes], model: Row) -> None:
         """Lines put in before `line`; they belong where `model` belongs."""
-        self.rows[line:line] = [model._replace(text=text) for text in texts]
+        self.rows[line:line] = [model._replace(text=text, line=None, edits=(self.edit,)) for text in texts]
         self._renew()
 
     def remove(self, lines: Iterable[int]) -> list[bytes]:
@@ -118,7 +135,8 @@ class Rows:
         return taken[::-1]
 
     def _put(self, line: int, text: bytes) -> None:
-        self.rows[line] = self.rows[line]._replace(text=text)
+        row = self.rows[line]
+        self.rows[line] = row._replace(text=text, edits=(*row.edits, self.edit))
         self._renew()
 
     def _renew(self) -> None:
