@@ -8,7 +8,7 @@ from gemel.edits.anchors import find
 from gemel.edits.model import KeptEdit
 
 if TYPE_CHECKING:
-    from gemel.edits.align import Side
+    from gemel.edits.side import Side
     from gemel.edits.model import Anchor, Edit
 
 __all__ = ["Circumstances", "kept_edit"]
