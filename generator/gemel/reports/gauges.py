@@ -26,7 +26,7 @@ _FIXED = {
     "inside thread": "thread plug gauge, GO and NO GO",
     "core": "plain plug gauge, or calliper with knife edges",
     "angle": "dividing head, or coordinate measuring",
-    "edge": "by eye, or with a glass and scale",
+    "edge": "by eye, against a scale",
 }
 
 

@@ -18,7 +18,7 @@ FOOT_MM = 1.75
 """From a label's left end to its leader."""
 
 _MOST_ROWS = 6
-_ROW_COST_MM = 20.0
+_ROW_COST_MM = 32.0
 
 
 class Room(NamedTuple):

@@ -16,7 +16,6 @@ from gemel.reports.hollows import across_of, along_of, notches_of, rings_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
-    from xml.etree.ElementTree import Element
 
     from gemel.families.part import Part
     from gemel.reports.hollows import Across, Along, Notch
@@ -26,6 +25,7 @@ if TYPE_CHECKING:
 __all__ = ["Frame", "draw_side", "is_cut_open"]
 
 _HAIR_MM = 1e-4
+_HATCH_MM = 2.3
 _EDGE_ON = 0.05
 """Sine of an angle up to which a hole lies in the plane of the drawing."""
 
@@ -80,8 +80,8 @@ class _View:
     def line(self, start: _Corner, end: _Corner, kind: str) -> None:
         self.drawing.line(self.frame.at(*start), self.frame.at(*end), kind)
 
-    def shape(self, corners: Iterable[_Corner], kind: str) -> Element:
-        return self.drawing.polyline([self.frame.at(*c) for c in corners], kind, closed=True)
+    def shape(self, corners: Iterable[_Corner], kind: str) -> None:
+        self.drawing.polyline([self.frame.at(*c) for c in corners], kind, closed=True)
 
     def contour(self, *, cut: bool) -> list[_Corner]:
         """The outline: top from front to back, bottom back again; of the cut plane, or the widest seen."""
@@ -114,11 +114,17 @@ class _View:
         self.shape(outline, "")
         self.drawing.node = outer
         self.drawing.node = self.drawing.group(clip_path=f"url(#{name})")
-        self.drawing.hatch(self.shape(outline, "hatched"), self.key)
-        hollows = list(self._hollows())
-        for corners in hollows:
+        self.drawing.hatch((self.frame.at(*c) for c in outline), "hatch", _HATCH_MM)
+        across, along = list(self._hollows_across()), list(self._hollows_along())
+        for corners in (*across, *along):
             self.shape(corners, "rim")
-        for corners in hollows:
+        for corners in across:
+            self.shape(corners, "hollow")
+        for cross in self.across:
+            if _in_plane(cross.angle_deg) and cross.thread is not None:
+                self._cross_thread(cross)
+        # What lies along the axis comes last: a cross hole ends at its wall.
+        for corners in along:
             self.shape(corners, "hollow")
         self._inner_edges()
         self._out_of_plane()
@@ -126,7 +132,7 @@ class _View:
         self.shape(outline, "outline")
         self._outside_threads()
 
-    def _hollows(self) -> Iterator[list[_Corner]]:
+    def _hollows_along(self) -> Iterator[list[_Corner]]:
         for hole in along_of(self.part):
             if hole.centre_mm == 0:
                 yield self._along(hole, 0.0)
@@ -137,6 +143,8 @@ class _View:
             for sign in (1, -1):
                 inner, outer = sign * ring.inner_mm, sign * ring.outer_mm
                 yield [(ends[0], inner), (ends[1], inner), (ends[1], outer), (ends[0], outer)]
+
+    def _hollows_across(self) -> Iterator[list[_Corner]]:
         for cross in self.across:
             if _in_plane(cross.angle_deg):
                 yield _across_shape(cross)
@@ -165,9 +173,6 @@ class _View:
                 for sign in (1, -1):
                     self.line((mouth, sign * radius), (end, sign * radius), "thin")
                 self.line((end, radius), (end, -radius), "edge")
-        for cross in self.across:
-            if _in_plane(cross.angle_deg) and cross.thread is not None:
-                self._cross_thread(cross)
 
     def _cross_thread(self, hole: Across) -> None:
         assert hole.thread is not None

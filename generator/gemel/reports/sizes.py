@@ -16,7 +16,7 @@ from gemel.reports.gauges import gauge
 if TYPE_CHECKING:
     from gemel.families.part import Part
 
-__all__ = ["CHAMFER", "DIAMETER", "RADIUS", "Anchor", "Asked", "Size", "Sizer", "numbered", "plain"]
+__all__ = ["CHAMFER", "DIAMETER", "RADIUS", "Anchor", "Asked", "Size", "Sizer", "exact", "numbered", "plain", "tenth"]
 
 DIAMETER = "\N{DIAMETER SIGN}{}"
 CHAMFER = "{} \N{MULTIPLICATION SIGN} 45\N{DEGREE SIGN}"
@@ -24,11 +24,24 @@ RADIUS = "R{}"
 
 _PLAIN = NumberForm(decimals=3, point="needed", trailing="drop", leading="keep")
 
+_TENTH = NumberForm(decimals=1, point="always", trailing="keep", leading="keep")
+_EXACT = NumberForm(decimals=3, point="always", trailing="keep", leading="keep")
+
 
 def plain(value: float, decimals: int = 3) -> str:
     """A number for people: rounded, without zeros that say nothing."""
     form = _PLAIN if decimals == 3 else NumberForm(decimals=decimals, point="needed", trailing="drop", leading="keep")
     return spell(value, form)
+
+
+def exact(value: float) -> str:
+    """A limit for people: always to a thousandth, so that a column lines up."""
+    return spell(value, _EXACT)
+
+
+def tenth(value: float) -> str:
+    """A number to a tenth, also where that is 0."""
+    return spell(value, _TENTH)
 
 
 class Anchor(NamedTuple):

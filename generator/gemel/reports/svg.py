@@ -5,6 +5,7 @@ Built as a tree and written out by the standard library, so that no text of a us
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 from xml.etree.ElementTree import Element, SubElement, tostring
 
@@ -59,7 +60,6 @@ class Drawing:
         self._root = Element("svg", {"xmlns": "http://www.w3.org/2000/svg", "role": "img"})
         SubElement(self._root, "title").text = printable(label)
         self.node = self._root
-        self._hatches: set[str] = set()
 
     def add(self, tag: str, kind: str = "", /, **attributes: float | str) -> Element:
         """A shape of a class; underscores in the names of attributes stand for hyphens."""
@@ -94,16 +94,21 @@ class Drawing:
         node.text = printable(text)
         return node
 
-    def hatch(self, node: Element, key: str) -> None:
-        """Fills a shape with thin lines at 45 degrees, as cut material is drawn; `key` names the pattern."""
-        if key not in self._hatches:
-            self._hatches.add(key)
-            turned = {"patternUnits": "userSpaceOnUse", "patternTransform": "rotate(45)"}
-            pattern = SubElement(
-                self._root, "pattern", {"id": f"hatch-{key}", "width": "1.6", "height": "1.6", **turned}
-            )
-            SubElement(pattern, "path", {"d": "M0 0V1.6", "stroke": "#16191d", "stroke-width": "0.3"})
-        node.set("fill", f"url(#hatch-{key})")
+    def hatch(self, corners: Iterable[Point], kind: str, step_mm: float) -> Element:
+        """Lines at 45 degrees over the rectangle round some points, as one path; what they fall on is to be clipped.
+
+        Lines and not a pattern: printers and makers of PDF show the seams of small tiles.
+        """
+        points = list(corners)
+        left, right = min(x for x, _ in points), max(x for x, _ in points)
+        top, low = min(y for _, y in points), max(y for _, y in points)
+        height = low - top
+        # On a grid of the whole drawing, so that shapes that meet are hatched as one.
+        first = math.floor((left + top) / step_mm)
+        last = math.ceil((right + low) / step_mm)
+        starts = [index * step_mm for index in range(first, last + 1)]
+        lines = "".join(_path([(total - top, top), (total - top - height, low)]) for total in starts)
+        return self.add("path", kind, d=lines or "M0 0")
 
     def hint(self, node: Element, text: str) -> None:
         """What a pointer that rests on a shape is told."""

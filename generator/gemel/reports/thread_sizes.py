@@ -37,7 +37,8 @@ def outside_thread(name: str, feature: ThreadFeature, part: Part, sizer: Sizer) 
         anchor = Anchor("side", (start + end) / 2, float(form.major_mm) / 2)
         yield _thread(name, form, anchor, inside=False)
         low, high = form.major_limits_mm
-        yield _limited(name, "outside diameter of the thread", f"\N{DIAMETER SIGN}{plain(high)}", (low, high), anchor)
+        named = (name, "outside diameter of the thread", form.external_class)
+        yield _limited(named, f"\N{DIAMETER SIGN}{plain(high)}", (low, high), anchor)
     if end < length:
         what = "end of the full thread, from the front face"
         yield sizer.size(Asked(name, what, "length", feature.to_mm, Anchor("span", 0, end)))
@@ -48,7 +49,7 @@ def inside_thread(name: str, form: Thread, anchor: Anchor, before: str = "") -> 
     yield _thread(name, form, anchor, inside=True, before=before)
     low, high = form.minor_limits_mm
     text = f"\N{DIAMETER SIGN}{plain(low)} core"
-    yield _limited(name, "core diameter of the thread", text, (low, high), anchor)
+    yield _limited((name, "core diameter of the thread", form.internal_class), text, (low, high), anchor)
 
 
 def _thread(name: str, form: Thread, anchor: Anchor, *, inside: bool, before: str = "") -> Size:
@@ -68,7 +69,8 @@ def _thread(name: str, form: Thread, anchor: Anchor, *, inside: bool, before: st
     )
 
 
-def _limited(name: str, what: str, text: str, ends: tuple[float, float], anchor: Anchor) -> Size:
+def _limited(named: tuple[str, str, str], text: str, ends: tuple[float, float], anchor: Anchor) -> Size:
+    name, what, grade = named
     low, high = (float(end) for end in ends)
     kind = "core" if "core" in what else "outside"
     return Size(
@@ -80,7 +82,7 @@ def _limited(name: str, what: str, text: str, ends: tuple[float, float], anchor:
         aimed_mm=(low + high) / 2,
         smallest_mm=low,
         largest_mm=high,
-        tolerance="thread table",
+        tolerance=grade,
         gauge=gauge(kind, high - low),
         anchor=anchor,
     )
