@@ -22,7 +22,7 @@ _EDIT = KeptEdit(
     old="F0.2",
     new="F0.15",
     baseline="4DC542EEE2",
-    line=41,
+    block=41,
     by="A. Setter",
     when="2026-11-25",
     why="chatter on the long member",
@@ -36,7 +36,7 @@ def test_a_record_comes_back_as_it_was() -> None:
     target = Anchor("lower", 2, "turn", "M9", 2, "")
     records = (
         _RECORD,
-        Record(replace(_EDIT, id="00000001", kind=Kind.BLOCK_MOVED, target=target, line=None), Verb.KEEP, "moved"),
+        Record(replace(_EDIT, id="00000001", kind=Kind.BLOCK_MOVED, target=target, block=None), Verb.KEEP, "moved"),
         Record(replace(_EDIT, id="00000002", kind=Kind.BLOCK_ADDED, old="", new="M05\nG04 X1."), Verb.DROP, "added"),
         Record(_EDIT, Verb.INTO_FAMILY, "feed", ("operations.face-front.cutting.feed: 0.2 -> 0.15",), "00000001"),
     )

@@ -8,8 +8,8 @@ from gemel.edits.anchors import find
 from gemel.edits.model import KeptEdit
 
 if TYPE_CHECKING:
-    from gemel.edits.side import Side
     from gemel.edits.model import Anchor, Edit
+    from gemel.edits.side import Side
 
 __all__ = ["Circumstances", "kept_edit"]
 
@@ -43,14 +43,14 @@ def kept_edit(edit: Edit, base: Side, here: Circumstances) -> KeptEdit:
         new=edit.new,
         target=edit.target,
         baseline=here.baseline,
-        line=_line(base, edit.anchor),
-        target_line=_line(base, edit.target) if edit.target else None,
+        block=_block(base, edit.anchor),
+        target_block=_block(base, edit.target) if edit.target else None,
         by=here.by,
         when=here.when,
         why=here.why,
     )
 
 
-def _line(base: Side, anchor: Anchor) -> int | None:
+def _block(base: Side, anchor: Anchor) -> int | None:
     block = find(base, anchor) if anchor.block else None
-    return None if block is None else base.normal.line(block)
+    return None if block is None else block + 1

@@ -186,8 +186,9 @@ class KeptEdit:
         anchor: where it belongs, in the baseline that it was decided on.
         old, new, target: as in `Edit`.
         baseline: stamp of that baseline; empty when it had none.
-        line: of the anchor's block in that baseline, None where the anchor names no block.
-        target_line: the same for the target.
+        block: which block of that baseline the anchor's is, from 1; comments are none. None where it names no block.
+            Headers may differ between baselines of one stamp; the count of blocks does not.
+        target_block: the same for the target.
         by, when, why: of the decision.
     """
 
@@ -200,8 +201,8 @@ class KeptEdit:
     new: str
     target: Anchor | None = None
     baseline: str = ""
-    line: int | None = None
-    target_line: int | None = None
+    block: int | None = None
+    target_block: int | None = None
     by: str = ""
     when: str = ""
     why: str = ""

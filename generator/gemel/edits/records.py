@@ -77,10 +77,10 @@ class DecisionRecord(Strict):
     """What the control has there; several blocks as a list."""
     baseline: str = ""
     """Stamp of the baseline that the edit was found against."""
-    line: int | None = None
-    """Line of the block in that baseline."""
-    behind_line: int | None = None
-    """For a move: line of the block in that baseline behind which it now stands."""
+    block_no: int | None = None
+    """Which block of that baseline it is, from 1; comments are none."""
+    behind_no: int | None = None
+    """For a move: which block of that baseline it now stands behind."""
     changes: list[str] = Field(default_factory=list)
     """For `into family`: the YAML values that were changed."""
     replaces: str = ""
@@ -148,8 +148,8 @@ def _record(row: DecisionRecord) -> Record:
         new=_joined(row.new),
         target=row.behind.anchor() if row.behind else None,
         baseline=str(row.baseline),
-        line=None if row.line is None else int(row.line),
-        target_line=None if row.behind_line is None else int(row.behind_line),
+        block=None if row.block_no is None else int(row.block_no),
+        target_block=None if row.behind_no is None else int(row.behind_no),
         by=str(row.by),
         when=str(row.when),
         why=str(row.why),
@@ -200,8 +200,8 @@ def _rows(record: Record) -> str:
     pairs += [("behind", _place(edit.target))] if edit.target else []
     pairs += [("old", _blocks(edit.old)), ("new", _blocks(edit.new))]
     pairs += [("baseline", _quoted(edit.baseline))] if edit.baseline else []
-    pairs += [("line", str(edit.line))] if edit.line is not None else []
-    pairs += [("behind_line", str(edit.target_line))] if edit.target_line is not None else []
+    pairs += [("block_no", str(edit.block))] if edit.block is not None else []
+    pairs += [("behind_no", str(edit.target_block))] if edit.target_block is not None else []
     pairs += [("changes", f"[{', '.join(map(_quoted, record.changes))}]")] if record.changes else []
     pairs += [("replaces", _quoted(record.replaces))] if record.replaces else []
     pairs += [("by", _quoted(edit.by)), ("when", _quoted(edit.when)), ("why", _quoted(edit.why))]

@@ -128,40 +128,32 @@ class _Setting:
             return self._comment()
         return self._word()
 
-    def _block(self, anchor: Anchor, line: int | None) -> int:
-        """The block of the new baseline that an anchor names."""
+    def _block(self, anchor: Anchor, number: int | None) -> int:
+        """The block of the new baseline that an anchor names; `number` is which block of the old one it is."""
         here = self.rows.blocks_of(anchor.stage, anchor.operation)
         if not here:
             what = f"the operation {anchor.operation}" if anchor.operation else f"stage {anchor.stage}"
             raise _StrandedError(f"{what} is gone")
-        found = self._partner(anchor, here, line)
+        found = self._partner(anchor, here, number)
         if found is None:
             raise _StrandedError(f"the block `{anchor.block}` is gone, or cannot be told from others like it")
         return found
 
-    def _partner(self, anchor: Anchor, here: list[int], line: int | None) -> int | None:
+    def _partner(self, anchor: Anchor, here: list[int], number: int | None) -> int | None:
         new = [self.rows.spoken(block) for block in here]
-        at = self._old_block(anchor, line)
-        if at is None or self.old is None:
-            key = self.rows.speller.block(anchor.block, parts_of(anchor.block)).key
+        key = self.rows.speller.block(anchor.block, parts_of(anchor.block)).key
+        old, at = self.old, -1 if number is None else number - 1
+        if old is None or not 0 <= at < len(old.normal.blocks) or old.spoken(at).key != key:
             equal = [block for block, spoken in zip(here, new, strict=True) if spoken.key == key]
             return equal[0] if len(equal) == 1 else None
-        row = self.old.rows[self.old.row_of(at)]
-        there = self.old.blocks_of(row.stage, row.operation)
-        found = partner([self.old.spoken(block) for block in there], there.index(at), new)
+        row = old.rows[old.row_of(at)]
+        there = old.blocks_of(row.stage, row.operation)
+        found = partner([old.spoken(block) for block in there], there.index(at), new)
         return None if found is None else here[found]
-
-    def _old_block(self, anchor: Anchor, line: int | None) -> int | None:
-        """The block in the old baseline, by its line; None where that is not the block that the anchor tells of."""
-        if self.old is None or line is None:
-            return None
-        at = next((b for b, index in enumerate(self.old.normal.index) if index + 1 == line), None)
-        key = self.rows.speller.block(anchor.block, parts_of(anchor.block)).key
-        return at if at is not None and self.old.spoken(at).key == key else None
 
     def _word(self) -> bool:
         edit, rows = self.edit, self.rows
-        block = self._block(edit.anchor, edit.line)
+        block = self._block(edit.anchor, edit.block)
         spoken = rows.spoken(block)
         old, new = (_said(rows.speller, text) for text in (edit.old, edit.new))
         if edit.anchor.word == "/":
@@ -196,7 +188,7 @@ class _Setting:
         edit, rows = self.edit, self.rows
         texts = edit.new.split("\n")
         if edit.anchor.block:
-            block = self._block(edit.anchor, edit.line)
+            block = self._block(edit.anchor, edit.block)
             like, behind = rows.row_of(block), block + 1
             line = like + 1
         else:
@@ -225,7 +217,7 @@ class _Setting:
     def _lines_of(self, text: str) -> list[int]:
         """Lines of the blocks that the edit takes, which must all stand there as they did."""
         texts = text.split("\n")
-        block = self._block(self.edit.anchor, self.edit.line)
+        block = self._block(self.edit.anchor, self.edit.block)
         for k, wanted in enumerate(texts):
             at = block + k
             key = self.rows.speller.block(wanted, parts_of(wanted)).key
@@ -240,7 +232,7 @@ class _Setting:
         lines = self._lines_of(edit.old)
         target = edit.target
         if target.block:
-            line = rows.row_of(self._block(target, edit.target_line))
+            line = rows.row_of(self._block(target, edit.target_block))
             like, to = line, line + 1
         else:
             here = rows.blocks_of(target.stage, target.operation)
@@ -256,7 +248,7 @@ class _Setting:
 
     def _comment(self) -> bool:
         edit, rows = self.edit, self.rows
-        block = self._block(edit.anchor, edit.line)
+        block = self._block(edit.anchor, edit.block)
         notes = [note for note in rows.normal.notes if note.block == block]
         if any(note.text == edit.new for note in notes):
             return False
