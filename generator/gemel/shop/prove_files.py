@@ -28,8 +28,10 @@ __all__ = [
     "machine_of",
     "only_machine",
     "pair_names",
+    "programs_of",
     "prove_files",
     "prove_stored",
+    "stored_programs",
 ]
 
 LARGEST_PROGRAM = 40_000_000
@@ -82,6 +84,18 @@ def prove_files(machine: Machine, files: Sequence[str]) -> Proved:
     """The verdict on programs given as files: one for each channel in the machine's order, then ones with subprograms.
 
     Raises:
+        Findings: as `programs_of`.
+    """
+    programs, further = programs_of(machine, files, "gemel prove")
+    return Proved(" ".join(files), programs, prove(programs, machine, further))
+
+
+def programs_of(
+    machine: Machine, files: Sequence[str], command: str
+) -> tuple[dict[str, tuple[str, bytes]], list[tuple[str, bytes]]]:
+    """Name and bytes of each channel's program, and of the further files; `command` is named where files are missing.
+
+    Raises:
         Findings: a file is missing, a folder, too large, no text, given twice, or another channel's.
     """
     channels = list(machine.channels)
@@ -94,14 +108,14 @@ def prove_files(machine: Machine, files: Sequence[str]) -> Proved:
             found.extend(error.findings)
     if len(files) < len(channels):
         cause = f"{len(files)} files for {len(channels)} channels: {', '.join(channels)}"
-        found.append(prove_codes.TOO_FEW.found(cause, Label(Span("gemel prove"))))
+        found.append(prove_codes.TOO_FEW.found(cause, Label(Span(command))))
     if found:
         raise Findings(found)
     programs = dict(zip(channels, read, strict=False))
     found = [*_doubles(programs), *_strangers(programs, machine)]
     if found:
         raise Findings(found)
-    return Proved(" ".join(files), programs, prove(programs, machine, read[len(channels) :]))
+    return programs, read[len(channels) :]
 
 
 def _bytes(path: Path, name: str) -> bytes:
@@ -187,9 +201,19 @@ def prove_stored(task: tuple[str, PairName]) -> Proved | tuple[Finding, ...]:
     shop = Shop(Path(root))
     try:
         machine = machine_of(shop, name.machine)
-        stored = read_pair(shop.root, name)
+        programs = stored_programs(shop, name, machine)
     except Findings as error:
         return error.findings
+    return Proved(f"{name.family}/{name.member}", programs, prove(programs, machine))
+
+
+def stored_programs(shop: Shop, name: PairName, machine: Machine) -> dict[str, tuple[str, bytes]]:
+    """Name and bytes of each channel's program of a pair in `output/`.
+
+    Raises:
+        Findings: the pair cannot be read, or a channel has no program.
+    """
+    stored = read_pair(shop.root, name)
     texts = stored.texts if stored else {}
     programs = {
         channel: (f"{name.folder}/{file}", data)
@@ -199,5 +223,5 @@ def prove_stored(task: tuple[str, PairName]) -> Proved | tuple[Finding, ...]:
     }
     if len(programs) < len(machine.channels):
         cause = f"{name.folder} does not hold a program for every channel"
-        return (prove_codes.TOO_FEW.found(cause, Label(Span(name.folder))),)
-    return Proved(f"{name.family}/{name.member}", programs, prove(programs, machine))
+        raise Findings([prove_codes.TOO_FEW.found(cause, Label(Span(name.folder)))])
+    return programs

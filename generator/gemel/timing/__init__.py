@@ -21,6 +21,8 @@ from gemel.timing.model import (
     Unknown,
 )
 from gemel.timing.pair import time_pair, time_texts
+from gemel.timing.report import as_json, as_object
+from gemel.timing.text import headline, overview_row
 
 __all__ = [
     "Arrival",
@@ -36,6 +38,10 @@ __all__ = [
     "Stuck",
     "Timeline",
     "Unknown",
+    "as_json",
+    "as_object",
+    "headline",
+    "overview_row",
     "time_pair",
     "time_texts",
 ]
