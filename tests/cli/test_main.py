@@ -54,10 +54,10 @@ def test_a_dry_run_shows_the_difference(shop: Path, capsys: pytest.CaptureFixtur
     assert out.endswith("1 unchanged, 1 would change\n")
 
 
-def test_findings_are_status_1(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """A refused pair is said on standard error, and the status tells."""
+def test_a_family_that_cannot_be_made_is_status_2(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A refused pair is said on standard error, the others are written, and the status tells."""
     (shop / "families/bush.yaml").write_text("1=!\n2=20.\n")
-    assert boundary.run(["write"]) == 1
+    assert boundary.run(["write"]) == 2
     out = capsys.readouterr()
     assert "error: 1 cannot be made [family:made-up]" in out.err
     assert out.out.endswith("1 written, 1 refused\n")
@@ -123,15 +123,18 @@ def test_a_fault_of_ours_is_status_3_with_a_log(
     assert "ZeroDivisionError: of ours" in log.read_text()
 
 
-def test_findings_that_are_all_configuration_are_status_2(
+def test_what_cannot_be_used_is_status_2_and_a_faulty_program_1(
     shop: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """git, lock and shop are configuration; one finding about a part among them makes it 1; a note alone too."""
+    """git, lock, shop and files are used or not; a proof that fails is a result, unless something could not be used."""
     assert shop.exists()
     git = Finding("git", "no-identity", Severity.ERROR, "who are you")
     part = Finding("family", "circular", Severity.ERROR, "in a circle")
+    program = Finding("waits", "deadlock", Severity.ERROR, "both wait")
     assert ending_in(Findings([git]), monkeypatch) == 2
-    assert ending_in(Findings([git, part]), monkeypatch) == 1
+    assert ending_in(Findings([part]), monkeypatch) == 2
+    assert ending_in(Findings([program]), monkeypatch) == 1
+    assert ending_in(Findings([program, part]), monkeypatch) == 2
     assert "who are you [git:no-identity]" in capsys.readouterr().err
 
 

@@ -42,7 +42,7 @@ def test_a_faulty_family_stops_the_plan(real_shop: Path, capsys: pytest.CaptureF
     """A plan without one of the families would mislead: its faults are said instead, with file and line."""
     file = real_shop / "families/port-block.yaml"
     file.write_text(file.read_text().replace("tool: tap-m5", "tool: tap-m55"))
-    assert run(["tools"]) == 1
+    assert run(["tools"]) == 2
     said = capsys.readouterr()
     assert said.out == ""
     assert "families/port-block.yaml:" in said.err

@@ -30,7 +30,7 @@ _EPILOG = """Examples:
 
 Lengths are in mm. With `--bar`, or where new bars are longer than the feeder takes, gemel says what to saw them into
 so that the least is left; parts of one stock share bars.
-Exit status: 0 done, 1 a family has faults, 2 it cannot be done as asked, 3 a fault of gemel."""
+Exit status: 0 done, 2 a family has faults or it cannot be done as asked, 3 a fault of gemel."""
 
 _BAR = re.compile(r"(?P<length>[0-9]+(?:\.[0-9]+)?)(?:[xX](?P<number>[0-9]{1,5}))?\Z")
 

@@ -1,6 +1,7 @@
 """Where every command begins and ends: one boundary turns what went wrong into a message and an exit status.
 
-0: done, nothing to say. 1: findings. 2: not usable as asked (usage, configuration, git, disk).
+0: done, nothing to say. 1: findings in programs. 2: not usable as asked (usage, families, templates, machine files,
+git, disk).
 3: a fault of gemel, with a log. 130: interrupted.
 """
 

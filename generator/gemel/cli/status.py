@@ -13,17 +13,24 @@ __all__ = ["FOUND", "INTERRUPTED", "OK", "OUR_FAULT", "UNUSABLE", "status_of"]
 
 OK, FOUND, UNUSABLE, OUR_FAULT, INTERRUPTED = 0, 1, 2, 3, 130
 _CONFIGURATION = frozenset({"bars", "git", "lock", "shop", "side"})
-_ABOUT_PROGRAMS = frozenset({"shop:duplicate-program", "shop:not-proved", "shop:stale", "side:no-baseline"})
+_INPUT = frozenset({"body", "document", "family", "operation", "pairs", "template", "writing"})
+_ABOUT_PROGRAMS = frozenset({"shop:not-proved", "shop:stale", "side:no-baseline"})
 _UNUSABLE = frozenset({"intake:nothing"})
 
 
 def status_of(findings: Sequence[Finding]) -> int:
-    """0 without an error; 2 when all errors say that it cannot be done as asked; else 1.
+    """0 without an error; 2 when an error says that it cannot be done as asked; else 1.
 
-    A missing name, a shop that is none, git and the lock are of the first kind; faults of parts and programs are not.
+    Files that cannot be used (families, templates, machine files), a missing name, a shop that is none, git and the
+    lock are of the first kind; what is wrong with programs is not.
     """
     errors = [finding for finding in findings if finding.is_error]
     if not errors:
         return OK
-    unusable = all((f.rule in _CONFIGURATION and f.name not in _ABOUT_PROGRAMS) or f.name in _UNUSABLE for f in errors)
-    return UNUSABLE if unusable else FOUND
+    return UNUSABLE if any(_is_unusable(finding) for finding in errors) else FOUND
+
+
+def _is_unusable(finding: Finding) -> bool:
+    if finding.name in _ABOUT_PROGRAMS:
+        return False
+    return finding.rule in _CONFIGURATION or finding.rule in _INPUT or finding.name in _UNUSABLE

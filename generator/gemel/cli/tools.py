@@ -25,7 +25,7 @@ _EPILOG = """Examples:
   gemel tools --machine twin-turnmill --format json
 
 A tool that the machine file holds for every family needs no change; `!` marks a station that families disagree about.
-Exit status: 0 done, 1 a family has faults, 2 not usable as asked, 3 a fault of gemel."""
+Exit status: 0 done, 2 a family has faults or it cannot be done as asked, 3 a fault of gemel."""
 
 
 class Format(StrEnum):

@@ -28,7 +28,7 @@ _EPILOG = """Examples:
   gemel write port-block/35 valve-stem --dry-run
 
 Nothing is written for a pair that is as it should be already. A program that was changed by hand is never overwritten.
-Exit status: 0 all done, 1 findings, 2 not usable as asked, 3 a fault of gemel."""
+Exit status: 0 all done, 1 a pair does not pass the proof, 2 files or words cannot be used, 3 a fault of gemel."""
 
 _Families = Annotated[
     list[str] | None,

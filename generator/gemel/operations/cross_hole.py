@@ -110,13 +110,14 @@ def drill_cross(job: Job) -> list[Step]:
     surface = _surface(job, hole)
     point = drill_point_mm(job, dia)
     if hole.through:
-        end = -surface - 2.0 * (job.operation_as(DrillCross).break_through_mm + point)
+        depth = surface + job.operation_as(DrillCross).break_through_mm
     else:
-        end = surface - 2.0 * (drilled_depth_mm(job, hole, hole.depth_mm) + point)
+        depth = drilled_depth_mm(job, hole, hole.depth_mm)
+    end = surface - 2.0 * (depth + point)
     if job.tool.reach_mm is not None and (surface - end) / 2.0 > job.tool.reach_mm:
         deep = float(surface - end) / 2
         cause = f"the hole is {deep:g} deep with the point, the drill reaches {float(job.tool.reach_mm):g}"
-        raise fault(job, codes.TOOL_FIT, cause, surface, job.tool.reach_mm)
+        raise fault(job, codes.TOOL_FIT, cause, depth, job.tool.reach_mm)
     rpm = rotating_speed_rpm(job, dia)
     clear = surface + 2.0 * clear_mm(job)
     feed = _feed_mm_min(job, rpm)
