@@ -226,11 +226,17 @@ class Lines(Strict):
 
 
 class Programs(Strict):
-    """Program numbers: form and range."""
+    """Program numbers: form and range.
+
+    Attributes:
+        file: name of a program's file in the control's folder, of `number`, `family`, `member`, `channel` and the
+            channel's `suffix`.
+    """
 
     write: Code
     first: int
     last: int
+    file: Code = "{family}-{member}{suffix}"
 
 
 class Zones(Strict):
