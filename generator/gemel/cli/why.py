@@ -46,7 +46,9 @@ def why(place: _Place, form: _Format = "text") -> int:
 
 def _say(answer: Why) -> None:
     say_block(f"{answer.file}:{answer.line}: {answer.block}")
-    if not answer.words:
+    for kept in answer.kept:
+        say_block(f"  {kept}")
+    if not answer.words and not answer.kept:
         say("  nothing is known of this place")
     told = ("", -1)
     for word in answer.words:

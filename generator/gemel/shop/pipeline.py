@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 from gemel import __version__
 from gemel.documents import Document, compose, label_of, place_of, validate
+from gemel.edits.records import read_records
 from gemel.families.load import load_catalogues, load_family
 from gemel.families.resolve import jobs_of, resolve
 from gemel.families.schema import FamilyFile
@@ -24,16 +25,19 @@ from gemel.pairs import pair
 from gemel.shop import codes
 from gemel.shop.bodies import bodies_of
 from gemel.shop.changes import Look
+from gemel.shop.kept import carry
 from gemel.shop.layout import Shop, TextFile
 from gemel.writing import write_pair
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
+    from gemel.edits.records import Record as Decided
     from gemel.families.load import Family
     from gemel.families.part import Body, Part
     from gemel.operations.steps import Step
     from gemel.pairs import PairPlan
+    from gemel.shop.kept import Carried
     from gemel.shop.targets import Target
     from gemel.writing import Written
 
@@ -49,6 +53,7 @@ class Inputs:
     Attributes:
         machine_files: the machine file and its templates, by name inside the machine's folder.
         bodies: files of blocks from elsewhere, by the name that the family gives them.
+        edits: what was decided about edits from the control; None where nothing was.
     """
 
     family: TextFile
@@ -57,12 +62,14 @@ class Inputs:
     tools: TextFile
     materials: TextFile
     bodies: Mapping[str, Body]
+    edits: TextFile | None = None
 
     def digests(self) -> dict[str, str]:
         """SHA-256 by name relative to the shop, sorted by name."""
         files = (self.family, *self.machine_files.values(), self.tools, self.materials)
         named = {file.name: file.digest for file in files}
         named |= {body.name: digest(body.data) for body in self.bodies.values()}
+        named |= {self.edits.name: self.edits.digest} if self.edits else {}
         return dict(sorted(named.items()))
 
 
@@ -101,11 +108,12 @@ class MadePair:
 
 @dataclass(frozen=True, slots=True)
 class Loaded:
-    """The files of a family, read and checked once for all its members."""
+    """The files of a family, read and checked once for all its members; `decisions` are those about its edits."""
 
     inputs: Inputs
     machine: Machine
     family: Family
+    decisions: tuple[Decided, ...] = ()
 
 
 def _load(inputs: Inputs) -> Loaded:
@@ -122,7 +130,8 @@ def _load(inputs: Inputs) -> Loaded:
     if machine is None or catalogues is None:
         _or_findings(lambda: validate(FamilyFile, compose(family.text, family.name)), found)
         raise Findings(found)
-    return Loaded(inputs, machine, load_family(family.text, family.name, machine, catalogues))
+    decisions = read_records(inputs.edits.text, inputs.edits.name) if inputs.edits else ()
+    return Loaded(inputs, machine, load_family(family.text, family.name, machine, catalogues), decisions)
 
 
 def _or_findings(load: Callable[[], Model], found: list[Finding]) -> Model | None:
@@ -158,7 +167,9 @@ def gather(shop: Shop, family: str, machine: str | None) -> Inputs:
         cause = f"there is no machine `{name}`"
         raise Findings([codes.NO_MACHINE.found(cause, label, remedy=did_you_mean(name, shop.machine_names()))])
     tools, materials = (shop.read(f"templates/{kind}.yaml") for kind in ("tools", "materials"))
-    return Inputs(file, str(name), shop.machine(name), tools, materials, bodies_of(shop, document))
+    kept = f"families/{family}.edits.yaml"
+    edits = shop.read(kept) if (shop.root / kept).is_file() else None
+    return Inputs(file, str(name), shop.machine(name), tools, materials, bodies_of(shop, document), edits)
 
 
 def _text_at(document: Document, key: str) -> str | None:
@@ -237,6 +248,7 @@ class Rendered:
         channels: program by file name.
         texts: their bytes as they are stored.
         names: channel by file name.
+        carried: the same with kept edits in it, where any are kept; `texts` and `stamp` are of that.
     """
 
     loaded: Loaded
@@ -247,15 +259,21 @@ class Rendered:
     texts: Mapping[str, bytes]
     names: Mapping[str, str]
     findings: tuple[Finding, ...]
+    carried: Carried | None = None
 
 
 def render(task: Task) -> Rendered:
-    """The programs of one pair, with origins.
+    """The programs of one pair, with origins, kept edits set in.
 
     Raises:
-        Findings: whatever is wrong with family, member, toolpaths, stages, templates.
+        Findings: whatever is wrong with family, member, toolpaths, stages, templates; a kept edit that is stranded.
     """
-    return _render(_loaded(task.root, task.family, task.machine, task.mark), task.member)
+    loaded = _loaded(task.root, task.family, task.machine, task.mark)
+    made = _render(loaded, task.member)
+    if not loaded.decisions:
+        return made
+    carried = carry(Path(task.root), made, loaded.machine, loaded.decisions)
+    return replace(made, carried=carried, texts=carried.texts, stamp=carried.stamp) if carried else made
 
 
 def _render(loaded: Loaded, member: str) -> Rendered:
@@ -288,11 +306,10 @@ def _toolpaths(loaded: Loaded, part: Part) -> dict[str, list[Step]]:
 def make(task: Task) -> MadePair:
     """The texts of one pair and its record, or why there are none. Never raises `Findings`: it may run elsewhere."""
     try:
-        loaded = _loaded(task.root, task.family, task.machine, task.mark)
-        made = _render(loaded, task.member)
+        made = render(task)
     except Findings as error:
         return MadePair(task.family, task.member, {}, None, None, error.findings)
-    findings = made.findings
+    loaded, findings = made.loaded, made.findings
     if task.prove:
         findings += _proof(made, loaded.machine)
         if any(finding.is_error for finding in findings):

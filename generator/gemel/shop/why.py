@@ -11,6 +11,7 @@ from pathlib import Path
 from gemel.findings import Findings, Label, Span
 from gemel.history.record import RECORD, PairName, Record, digest
 from gemel.shop import codes, pipeline
+from gemel.shop.kept import told
 from gemel.shop.layout import Shop, find_shop
 from gemel.shop.targets import Target
 from gemel.writing import WordReason, explain_line
@@ -27,20 +28,22 @@ class Why:
     Attributes:
         file: the program, relative to the shop. line: 1-based.
         block: the whole line.
-        words: in order.
+        words: in order; of a block with a kept edit those that it had before.
+        kept: the kept edits in it, a sentence each.
     """
 
     file: str
     line: int
     block: str
     words: tuple[WordReason, ...]
+    kept: tuple[str, ...] = ()
 
 
 def as_json(answer: Why) -> str:
     """The answer as one JSON object."""
     plain = asdict(answer)
-    for word, told in zip(plain["words"], answer.words, strict=True):
-        word["address"] = told.address._asdict()
+    for word, reason in zip(plain["words"], answer.words, strict=True):
+        word["address"] = reason.address._asdict()
     return json.dumps(plain, indent=1, ensure_ascii=False)
 
 
@@ -60,14 +63,23 @@ def why(place: str) -> Why:
     made = _again(shop, record, name, path)
     shown = f"{name.folder}/{path.name}"
     channel = made.channels[path.name]
-    rows = channel.text.splitlines()
+    rows = made.texts[path.name].decode(made.loaded.machine.lines.encoding).splitlines()
     if not 0 < line <= len(rows):
         cause = f"{shown} has no line {line}; it has {len(rows)}"
         raise Findings([codes.NO_PLACE.found(cause, Label(Span(shown), str(line)))])
-    words = explain_line(channel.map, line) if channel.map is not None else []
+    before, kept = _kept(made, path.name, line)
+    words = explain_line(channel.map, before) if channel.map is not None and before is not None else []
     if column:
         words = [word for word in words if word.start < column <= word.end]
-    return Why(shown, line, rows[line - 1], tuple(words))
+    return Why(shown, line, rows[line - 1], tuple(words), kept)
+
+
+def _kept(made: pipeline.Rendered, file: str, line: int) -> tuple[int | None, tuple[str, ...]]:
+    """The line as the family gives it, None for one that a kept edit put in; and the kept edits in it."""
+    if made.carried is None:
+        return line, ()
+    before, edits = made.carried.programs[file].lines[line - 1]
+    return before, tuple(told(made.carried.records[edit]) for edit in edits)
 
 
 def _record_of(shop: Shop, path: Path) -> tuple[Record, PairName]:
