@@ -27,7 +27,7 @@ MOST_JUMPS = 20_000
 _VARIABLES_A_JUMP = 500
 """Looking whether a jump came before takes time with every variable; so many count as one more jump."""
 
-MOST_BLOCKS = 400_000
+MOST_BLOCKS = 200_000
 """Blocks of one pass that are carried out beyond those that the files hold."""
 
 

@@ -80,6 +80,7 @@ class Interpreter:
         dwell_s = self._dwell(line)
         axes = self._axes(line)
         motions = self._motions(line)
+        depth = self.flow.depth
         self._check_feed(line, motions)
         wait = self._wait(line)
         follow_flow(line, self.flow)
@@ -107,7 +108,7 @@ class Interpreter:
             peck=cycle.peck if cycle else 0.0,
             compensation=state.mode("compensation"),
             skippable=block.parts.skip > 0,
-            depth=self.flow.depth,
+            depth=depth,
             remarks=tuple(line.remarks),
         )
 
@@ -339,6 +340,7 @@ class Interpreter:
                 inner._modes(below)
                 inner._feed_and_speed(below, inner._functions(below))
                 motions += inner._motions(below)
+                inner._note_strange(below)
             line.remarks.extend(r for r in below.remarks if r.code != "css-no-clamp")
         return Contour(chords_of(motions, self.dialect), tuple(motions))
 

@@ -86,7 +86,7 @@ class Motion(NamedTuple):
         kind: `rapid` `feed` `arc` `thread` `drill` (down) `tap` (down) `retract` (a cycle's way back, no cut).
         start: where it begins.
         end: where it ends.
-        low_x: the lowest X on the way, ends included; None if unknown.
+        low_x: the lowest X on the way, ends included (of an arc whose bulge is unknown, the ends); None if unknown.
         high_x: the highest X on the way.
         offset: the spindle whose work offset is active (empty: none known).
         feed: F in force, None without or where F does not matter.
