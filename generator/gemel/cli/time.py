@@ -24,11 +24,11 @@ __all__ = ["register"]
 
 _EPILOG = """Examples:
 
-  gemel time                                          every pair of the shop, a line each
+  gemel time                      every pair of the shop, a line each
 
-  gemel time port-block/35                            one pair: operations, waits, loads, critical path
+  gemel time port-block/35        one pair, operation by operation
 
-  gemel time port-block/35 --override 0.5             the same at half the feed
+  gemel time port-block -o 0.5    a whole family at half the feed
 
   gemel time a.upper.nc a.lower.nc --machine twin-turnmill --format json
 
@@ -173,9 +173,9 @@ def _say(title: str, timeline: Timeline) -> None:
         if listed:
             say()
             say_table(head, listed)
-    path = text.critical_words(timeline)
+    path = list(text.critical_rows(timeline))
     if path:
         say()
-        say_styled(((f"critical path: {path}", ""),))
+        say_table(text.CRITICAL_HEAD, path)
     for note in text.notes(timeline):
         say_styled(((note, "yellow"),))

@@ -7,7 +7,7 @@ from gemel.findings import Explanation, Severity
 __all__ = ["NO_PAIR"]
 
 NO_PAIR = Explanation(
-    "time",
+    "shop",
     "no-pair",
     Severity.ERROR,
     what="The family or member that is to be timed has no pair in `output/`.",

@@ -30,7 +30,7 @@ def named_pairs(shop: Shop, words: Iterable[str], machine: str) -> list[PairName
         machine: of this machine only, unless empty.
 
     Raises:
-        Findings: `time:no-pair`.
+        Findings: `shop:no-pair`.
     """
     pairs = [p for p in pair_names(shop) if machine in {"", p.machine}]
     known = {p.family for p in pairs} | {f"{p.family}/{p.member}" for p in pairs}
@@ -50,7 +50,7 @@ def named_pairs(shop: Shop, words: Iterable[str], machine: str) -> list[PairName
 def _no_pair(name: str, known: set[str], machine: str) -> Finding:
     on = f" for {machine}" if machine else ""
     cause = f"there is no pair of `{name}`{on} in output/"
-    remedy = f"{did_you_mean(name, known)}; or `gemel write`" if known else time_codes.NO_PAIR.remedy
+    remedy = did_you_mean(name, known) if known else time_codes.NO_PAIR.remedy
     return time_codes.NO_PAIR.found(cause, Label(Span("output"), name), remedy=remedy)
 
 

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from gemel.findings import printable
+
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from gemel.timing.model import Bar, Timeline
 
 __all__ = [
+    "CRITICAL_HEAD",
     "LOAD_HEAD",
     "OPERATION_HEAD",
     "WAIT_HEAD",
-    "critical_words",
+    "critical_rows",
     "headline",
     "load_rows",
     "notes",
@@ -24,6 +27,7 @@ __all__ = [
 
 OPERATION_HEAD = ("channel", "N", "operation", "tool", "from s", "to s", "takes s", "cutting", "critical", "1 s saved")
 WAIT_HEAD = ("mark", "at s", "who waits for whom", "lost s")
+CRITICAL_HEAD = ("from mark", "who decides", "for s")
 LOAD_HEAD = ("who", "busy s", "busy", "cutting s", "cutting", "waits s")
 
 _LEAST_S = 0.005
@@ -33,7 +37,7 @@ _LEAST_S = 0.005
 def headline(timeline: Timeline) -> str:
     """One sentence: what a part takes, and how sure that is."""
     if timeline.stuck:
-        stands = ", ".join(f"{s.channel} line {s.span.line} `{s.block.strip()}`" for s in timeline.stuck)
+        stands = ", ".join(f"{s.channel} line {s.span.line} `{printable(s.block.strip())}`" for s in timeline.stuck)
         return f"no cycle time: channels stand for ever at {stands}"
     if timeline.period_s is None or timeline.cycle_s is None:
         return "no cycle time: the channels do not come round together"
@@ -109,24 +113,24 @@ def load_rows(timeline: Timeline) -> Iterator[tuple[str, ...]]:
             )
 
 
-def critical_words(timeline: Timeline) -> str:
-    """The critical path in words: channel by channel, the operations on it, the marks at which it changes."""
-    parts: list[str] = []
-    channel = ""
+def critical_rows(timeline: Timeline) -> Iterator[tuple[str, ...]]:
+    """The critical path, stretch by stretch: from which mark on which channel decides, and for how long."""
+    rows: list[list[str]] = []
+    seconds: list[float] = []
     for piece in timeline.critical:
-        if piece.seconds < _LEAST_S or piece.name == "wait mark":
+        if piece.name == "wait mark":
             continue
-        if piece.channel != channel:
-            channel = piece.channel
-            at = f" from mark {piece.mark}" if piece.mark is not None and parts else ""
-            parts.append(f"{channel}{at}: {piece.name} {piece.seconds:.1f} s")
-        else:
-            parts[-1] += f", {piece.name} {piece.seconds:.1f} s"
-    return "; ".join(parts)
+        mark = "start" if piece.mark is None else str(piece.mark)
+        if not rows or rows[-1][1] != piece.channel:
+            rows.append([mark, piece.channel])
+            seconds.append(0.0)
+        seconds[-1] += piece.seconds
+    for (mark, channel), taken in zip(rows, seconds, strict=True):
+        yield mark, channel, f"{taken:.1f}"
 
 
 def notes(timeline: Timeline) -> Iterator[str]:
     """What is not known, block by block."""
     for unknown in timeline.unknown:
         place = f"{unknown.span.source}:{unknown.span.line}"
-        yield f"{place}: `{unknown.block.strip()}` takes nobody knows how long: {unknown.reason}"
+        yield printable(f"{place}: `{unknown.block.strip()}` takes nobody knows how long: {unknown.reason}")
