@@ -11,7 +11,23 @@ import sys
 
 import typer
 
-from gemel.cli import bars, check, explain, intake, new, prove, schema, shop_status, time, tools, version, why, write
+from gemel.cli import (
+    bars,
+    check,
+    explain,
+    intake,
+    new,
+    prove,
+    release,
+    schema,
+    send,
+    shop_status,
+    time,
+    tools,
+    version,
+    why,
+    write,
+)
 from gemel.cli.interrupted import Interrupted
 from gemel.cli.screen import complain, say_findings
 from gemel.cli.status import INTERRUPTED, OK, OUR_FAULT, UNUSABLE, status_of
@@ -30,7 +46,23 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
-for command in (write, prove, time, check, why, intake, shop_status, bars, tools, schema, new, explain, version):
+for command in (
+    write,
+    prove,
+    time,
+    check,
+    why,
+    intake,
+    shop_status,
+    release,
+    send,
+    bars,
+    tools,
+    schema,
+    new,
+    explain,
+    version,
+):
     command.register(app)
 
 

@@ -41,11 +41,11 @@ def _code_mark() -> str:
 
 
 class Derived:
-    """The values of one shop; read when first asked for, written by `save`."""
+    """The values of one shop; read when first asked for, written by `save`. Without a folder it knows nothing."""
 
-    def __init__(self, folder: Path) -> None:
-        self._path = folder / _NAME
-        self._values: dict[str, Any] | None = None
+    def __init__(self, folder: Path | None = None) -> None:
+        self._path = folder / _NAME if folder else Path(os.devnull)
+        self._values: dict[str, Any] | None = None if folder else {}
         self._used: dict[str, Any] = {}
         self._changed = False
 

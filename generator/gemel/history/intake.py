@@ -79,8 +79,8 @@ class IntakeFacts:
         taken_at: when, as ISO 8601 in UTC with seconds.
         taken_by: git's name of who took it in.
         given: by channel, for each channel that ever came back.
-        blobs: git's ids of all files of the pair on the side branch, by path inside its folder; they change with
-            any byte of copy or baseline.
+        blobs: git's ids of copies and baselines on the side branch, by path inside the pair's folder; they change
+            with any byte of these.
     """
 
     pair: PairName
@@ -206,6 +206,7 @@ def _facts(side: SideBranch, stem: str, value: Any) -> IntakeFacts | None:
         return None
     prefix = f"{stem}/"
     blobs = {path.removeprefix(prefix): blob for path, blob in side.files.items() if path.startswith(prefix)}
+    blobs = {path: blob for path, blob in blobs.items() if not path.startswith("sent")}
     return IntakeFacts(pair, facts.taken_at, facts.taken_by, given, blobs)
 
 

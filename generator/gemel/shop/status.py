@@ -3,21 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from enum import StrEnum
 from typing import TYPE_CHECKING, NamedTuple
 
-from gemel import __version__
 from gemel.findings import Findings
-from gemel.history import PairName, Record, digest, facts_of, look_aside, machines_aside, read_pair, read_repository
+from gemel.history import PairName, Record, facts_of, look_aside, machines_aside, read_pair, read_repository
 from gemel.history.received import received
 from gemel.history.record import RECORD
 from gemel.history.releases import releases
 from gemel.shop.edit_counts import NONE, EditCount, count_edits
-from gemel.shop.pair_facts import FamilyFacts, Proof, derived_of, family_facts, proofs, same_today
+from gemel.shop.pair_facts import FamilyFacts, Proof, derived_of, family_facts, proofs
+from gemel.shop.pair_state import State, States
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
-    from pathlib import Path
 
     from gemel.findings import Finding
     from gemel.history import IntakeFacts, Repository, StoredPair
@@ -27,17 +25,6 @@ if TYPE_CHECKING:
     from gemel.shop.layout import Shop
 
 __all__ = ["AtControl", "PairStatus", "ShopStatus", "State", "status_of_shop"]
-
-
-class State(StrEnum):
-    """How a pair in `output/` stands to the files that it is made from."""
-
-    CURRENT = "current"
-    STALE = "stale"
-    NOT_WRITTEN = "not written"
-    EDITED = "edited here"
-    ORPHAN = "orphan"
-    UNREADABLE = "unreadable"
 
 
 class AtControl(NamedTuple):
@@ -127,7 +114,6 @@ class _Survey:
     def __init__(self, shop: Shop) -> None:
         self.shop = shop
         self.status = ShopStatus()
-        self._digests: dict[str, str] = {}
         self._faults: dict[PairName, str] = {}
         self._repository: Repository | None = None
         try:
@@ -135,6 +121,7 @@ class _Survey:
         except Findings as error:
             self.status.findings.extend(error.findings)
         self.derived: Derived = derived_of(shop, self._repository)
+        self._states = States(shop, self.derived)
 
     def run(self) -> ShopStatus:
         """Every row."""
@@ -185,38 +172,8 @@ class _Survey:
             about = (family.drawing, family.revision) if family else ("", "")
             return PairStatus(name, number, *about, state, (fault,) if fault else ())
         record = stored.record
-        state, reasons = self._state(stored, family)
+        state, reasons = self._states.of(stored, family)
         return PairStatus(name, record.program, record.drawing, record.revision, state, reasons)
-
-    def _state(self, stored: StoredPair, family: FamilyFacts | None) -> tuple[State, tuple[str, ...]]:
-        record = stored.record
-        gone = family is None or (not family.fault and record.member not in family.members)
-        if stored.edited or len(stored.texts) < len(record.texts):
-            missing = tuple(sorted(set(record.texts) - set(stored.texts)))
-            return State.EDITED, (*stored.edited, *missing)
-        if gone:
-            return State.ORPHAN, ()
-        today = self._inputs_today(record)
-        changed = sorted(n for n in {*today, *record.inputs} if today.get(n) != record.inputs.get(n))
-        if record.gemel != __version__:
-            changed.append(f"gemel {record.gemel} is now {__version__}")
-        if not changed or same_today(self.derived, record, today):
-            return State.CURRENT, ()
-        return State.STALE, tuple(changed)
-
-    def _inputs_today(self, record: Record) -> dict[str, str]:
-        """Digests of the files that the pair would be made from now, as far as that can be told without making it."""
-        root = self.shop.root
-        folder = root / "templates" / record.machine
-        files = {p.relative_to(root).as_posix() for p in (folder / "machine.yaml", *folder.rglob("*.j2"))}
-        files |= set(record.inputs)
-        return {name: value for name in sorted(files) if (value := self._digest(root, name))}
-
-    def _digest(self, root: Path, name: str) -> str:
-        if name not in self._digests:
-            path = root / name
-            self._digests[name] = digest(path.read_bytes()) if path.is_file() else ""
-        return self._digests[name]
 
     def _copies(self) -> dict[PairName, IntakeFacts]:
         """The latest copies of all pairs from all controls."""
