@@ -42,6 +42,17 @@ def test_error_is_shown_in_both_channels(files: list[str], capsys: pytest.Captur
     assert "remedy:" in out
 
 
+def test_exit_status_is_that_of_the_page(files: list[str]) -> None:
+    """0 with warnings only, 1 with an error, 2 where the input cannot be used; the same for both forms."""
+    for form in ("text", "json"):
+        Path(files[1]).write_text(LOWER.format("M700\n"))
+        Path(files[0]).write_text(UPPER.format("M700\n"))
+        assert run(["prove", *files, *MACHINE, "--format", form]) == 0
+        Path(files[1]).write_text(LOWER.format("M70\nM700\n"))
+        assert run(["prove", *files, *MACHINE, "--format", form]) == 1
+        assert run(["prove", files[0], "none.nc", *MACHINE, "--format", form]) == 2
+
+
 def test_json_is_one_object_with_the_keys_of_the_page(files: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     """The machine-readable form has the keys that other programs rely on."""
     Path(files[1]).write_text(LOWER.format("M70\n"))

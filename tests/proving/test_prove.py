@@ -119,7 +119,7 @@ def test_endless_company_does_not_hide_a_deadlock() -> None:
     assert lines_of(verdict, "waits:deadlock") == {(("upper", 2), ("lower", 2))}
 
 
-def test_findings_are_sorted_errors_first_and_none_stands_twice() -> None:
+def test_findings_are_sorted_and_none_stands_twice() -> None:
     """Over random pairs: errors, then warnings, then notes; by rule, code and lines; each identity once."""
     rng = random.Random(3)  # noqa: S311 # a fixed sequence is wanted
     weights = list(Severity)

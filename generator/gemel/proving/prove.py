@@ -105,7 +105,9 @@ def _spoken(label: Label) -> str:
 
 def _fault(sighting: Sighting, exploration: Exploration, *, skipped: bool) -> Fault:
     models = exploration.models
-    labels = tuple(_label(p, models) for p in sighting.places)
+    # A block of two passes is one place.
+    found = (_label(p, models) for p in sighting.places)
+    labels = tuple({(label.channel, label.span): label for label in found}.values())
     spoken = [_spoken(label) for label in labels]
     detail = sighting.words
     if sighting.detail is not None:

@@ -88,11 +88,10 @@ def _beyond(motion: Motion, limits: Channel) -> Iterator[str]:
         if name is None or (motion.machine and name != "slide"):
             continue
         index = Position._fields.index(name)
-        ends = [motion.end[index]]
-        if axis == "x":
-            ends += [motion.low_x, motion.high_x]
-        moved = motion.start[index] != motion.end[index] or motion.sweep_deg
-        if moved and any(e is not None and not span[0] - _SLACK <= e <= span[1] + _SLACK for e in ends):
+        start, end = motion.start[index], motion.end[index]
+        reached = [end, motion.low_x, motion.high_x] if axis == "x" and motion.sweep_deg else [end]
+        moved = start != end or motion.sweep_deg
+        if moved and any(e is not None and not span[0] - _SLACK <= e <= span[1] + _SLACK for e in reached):
             yield axis
 
 

@@ -71,7 +71,7 @@ def check(models: list[ChannelModel], facts: Facts) -> Iterator[Sighting]:
 
 
 def _counts(models: list[ChannelModel], pass_number: int) -> Iterator[Sighting]:
-    """One fault for each number that is not met equally often in one pass of every channel; who has ended meets none."""
+    """One fault for each number that is not met equally often in a pass of every channel; who has ended meets none."""
     met: dict[int, list[Place]] = defaultdict(list)
     times: dict[tuple[int, frozenset[int]], dict[int, int]] = defaultdict(lambda: defaultdict(int))
     for channel, model in enumerate(models):
