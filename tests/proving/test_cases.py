@@ -10,9 +10,11 @@ import pytest
 
 from gemel.findings import Severity
 from gemel.proving import TABLE
+from support.cuts import facts
 from support.proofs import demo_machine, proof
 
 if TYPE_CHECKING:
+    from gemel.cutting.facts import CuttingFacts
     from gemel.machines.schema import Machine
     from gemel.proving import Verdict
 
@@ -28,6 +30,10 @@ def _machine(first_line: str) -> Machine:
         upper = demo.channels["lower"].model_copy(update={"number": 1, "suffix": ".upper.nc"})
         return demo.model_copy(update={"channels": {**demo.channels, "upper": upper}})
     return demo
+
+
+def _cutting(first_line: str) -> CuttingFacts | None:
+    return facts(60.0) if "steel" in first_line else None
 
 
 def _sections(text: str) -> list[dict[str, str]]:
@@ -74,7 +80,7 @@ def test_case_finds_what_its_comments_say_and_nothing_else(path: Path) -> None:
     assert any(name == code for name, _, _ in _expected(fires))
     assert not any(name == code for name, _, _ in _expected(fine))
     for programs in (fires, fine):
-        assert _found(proof(_machine(head), **programs), code) == _expected(programs)
+        assert _found(proof(_machine(head), _cutting(head), **programs), code) == _expected(programs)
 
 
 def test_every_code_has_a_case() -> None:

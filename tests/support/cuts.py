@@ -24,6 +24,7 @@ TOOLS = {
         4: ToolFacts("groove", "grooving", width_mm=2.0),
         5: ToolFacts("thread", "threading", pitch_mm=0.5),
         7: ToolFacts("live-mill", "end mill", dia_mm=20.0, teeth=4.0),
+        8: ToolFacts("live-drill", "drill", dia_mm=30.0, teeth=2.0, point_deg=140.0),
         9: ToolFacts("drill", "drill", dia_mm=12.0, teeth=2.0, point_deg=180.0),
         10: ToolFacts("bore", "boring", dia_mm=10.0, nose_mm=0.4),
     },

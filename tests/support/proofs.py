@@ -19,6 +19,7 @@ from gemel.reading.channel import ChannelText
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from gemel.cutting.facts import CuttingFacts
     from gemel.proving import Verdict
     from gemel.proving.explore import Exploration
     from gemel.proving.model import ChannelModel
@@ -47,9 +48,9 @@ def _programs(texts: Mapping[str, str]) -> dict[str, tuple[str, bytes]]:
     return {channel: (f"{channel}.nc", text.encode()) for channel, text in texts.items()}
 
 
-def proof(machine: Machine | None = None, **texts: str) -> Verdict:
+def proof(machine: Machine | None = None, cutting: CuttingFacts | None = None, /, **texts: str) -> Verdict:
     """The verdict on programs given by channel; the demo machine unless another is given."""
-    return prove(_programs(texts), machine or demo_machine())
+    return prove(_programs(texts), machine or demo_machine(), (), cutting)
 
 
 def codes(verdict: Verdict) -> set[str]:

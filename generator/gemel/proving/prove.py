@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from gemel.cutting.follow import follow
 from gemel.findings import Label
 from gemel.machines.dialect import dialect_of
 from gemel.proving.explore import MOST_STATES, explore
 from gemel.proving.facts import facts_of
 from gemel.proving.model import MOST_PASSES, build
-from gemel.proving.rules import limits, skips, wait_numbers, words
+from gemel.proving.rules import limits, limits_cutting, skips, wait_numbers, words
 from gemel.proving.trace import trace_of
 from gemel.proving.verdict import Fault, Verdict, sorted_faults
 from gemel.reading.blocks import read
@@ -19,6 +20,7 @@ from gemel.reading.channel import ChannelText
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
+    from gemel.cutting.facts import CuttingFacts
     from gemel.findings import Explanation, Finding
     from gemel.machines.schema import Machine
     from gemel.proving.explore import Exploration
@@ -34,13 +36,16 @@ File = tuple[str, bytes]
 """A program: its name as the user would give it, and its bytes."""
 
 
-def prove(programs: Mapping[str, File], machine: Machine, further: Sequence[File] = ()) -> Verdict:
+def prove(
+    programs: Mapping[str, File], machine: Machine, further: Sequence[File] = (), cutting: CuttingFacts | None = None
+) -> Verdict:
     """What is wrong with a pair, from the texts and the machine file alone.
 
     Args:
         programs: the file of each channel, by the channel's name.
         machine: the machine it is to run on.
         further: more files with subprograms, which every channel may call.
+        cutting: material and tools, where they are known; without them the verdict says what was not checked.
     """
     facts = facts_of(machine)
     more = tuple(read(data, name) for name, data in further)
@@ -48,7 +53,7 @@ def prove(programs: Mapping[str, File], machine: Machine, further: Sequence[File
         channel: ChannelText(dialect_of(machine, channel), (read(data, name), *more))
         for channel, (name, data) in programs.items()
     }
-    proof = _Proof(machine, facts, texts)
+    proof = _Proof(machine, facts, texts, cutting)
     faults = proof.run(skip=False)
     plain = proof.summary
     if any(text.has_skips for text in texts.values()):
@@ -61,8 +66,11 @@ def prove(programs: Mapping[str, File], machine: Machine, further: Sequence[File
 class _Proof:
     """One proof, run once or twice."""
 
-    def __init__(self, machine: Machine, facts: Facts, texts: Mapping[str, ChannelText]) -> None:
+    def __init__(
+        self, machine: Machine, facts: Facts, texts: Mapping[str, ChannelText], cutting: CuttingFacts | None
+    ) -> None:
         self.machine = machine
+        self.cutting = cutting
         self.facts = facts
         self.texts = texts
         self.summary = Verdict((), {}, "all")
@@ -74,6 +82,7 @@ class _Proof:
         exploration.note(wait_numbers.check(models, self.facts))
         exploration.note(words.tool_changes(models))
         exploration.note(limits.check(models, self.machine))
+        not_checked = self._cutting(models, exploration)
         if not skip:
             exploration.note(skips.check(models))
         faults = [_fault(s, exploration, skipped=skip) for s in exploration.sightings.all()]
@@ -85,8 +94,16 @@ class _Proof:
         }
         marks = {m.name: _marks(m) for m in models}
         states = len(exploration.moves)
-        self.summary = Verdict((), _understood(models), _checked(exploration), states, nodes, marks)
+        self.summary = Verdict((), _understood(models), _checked(exploration), states, nodes, marks, not_checked)
         return faults
+
+    def _cutting(self, models: list[ChannelModel], exploration: Exploration) -> tuple[str, ...]:
+        """Notes what cuts ask of their drives; gives what could not be checked of it."""
+        if self.cutting is None:
+            return (limits_cutting.UNKNOWN_MATERIAL,) if limits_cutting.cuts_at_all(models) else ()
+        followed = follow({model.name: model.steps for model in models}, self.cutting, self.machine)
+        exploration.note(limits_cutting.check(models, followed, self.machine))
+        return limits_cutting.not_checked(followed)
 
 
 def _label(place: Place, models: Sequence[ChannelModel]) -> Label:

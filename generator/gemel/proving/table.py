@@ -12,6 +12,7 @@ from gemel.proving.rules import (
     ending,
     handover,
     limits,
+    limits_cutting,
     order,
     skips,
     wait_numbers,
@@ -41,6 +42,7 @@ TABLE: tuple[Explanation, ...] = (
     *order.RULES,
     *words.RULES,
     *limits.RULES,
+    *limits_cutting.RULES,
 )
 """Every code, family by family."""
 

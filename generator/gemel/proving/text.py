@@ -35,8 +35,10 @@ def headline(verdict: Verdict) -> str:
     found = ", ".join(f"{n} {s.value}{'s' if n > 1 else ''}" for s, n in counts.items() if n) or "no findings"
     understood = ", ".join(f"{name} {share:.1%}" for name, share in verdict.understood.items())
     blocks = ", ".join(f"{name} {n} of {of}" for name, (n, of) in verdict.nodes.items())
+    unchecked = f" but not {'; not '.join(verdict.not_checked)}" if verdict.not_checked else ""
     return (
-        f"{'pass' if verdict.passes else 'fail'}: {found}; understood: {understood}; checked: {verdict.checked}; "
+        f"{'pass' if verdict.passes else 'fail'}: {found}; understood: {understood}; "
+        f"checked: {verdict.checked}{unchecked}; "
         f"blocks that touch shared state: {blocks}; states: {verdict.states}"
     )
 

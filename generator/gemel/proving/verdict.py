@@ -42,6 +42,7 @@ class Verdict:
         states: how many states were looked at.
         nodes: of each channel, how many blocks entered the exploration, and of how many.
         marks: of each channel, number and line of the wait marks of its first pass.
+        not_checked: what could not be checked for want of data, each as a phrase.
     """
 
     findings: tuple[Fault, ...]
@@ -50,6 +51,7 @@ class Verdict:
     states: int = 0
     nodes: Mapping[str, tuple[int, int]] = field(default_factory=dict)
     marks: Mapping[str, tuple[tuple[int, int], ...]] = field(default_factory=dict)
+    not_checked: tuple[str, ...] = ()
 
     @property
     def passes(self) -> bool:
