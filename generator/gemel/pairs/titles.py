@@ -25,10 +25,29 @@ def short_title(operation: str, part: Part) -> str:
 
 
 def title_of(operation: str, part: Part, tool: str) -> tuple[TitlePart, ...]:
-    """What is made and with which tool: `4 FLATS ACROSS `, 14.978, `, END MILL 12`."""
-    work = part.operations[operation]
-    made = (work.title,) if work.title else _made(operation, work.process, part)
+    """What is made and with which tool: `4 FLATS ACROSS `, 14.978, `, END MILL 12`.
+
+    No two operations of a channel are called the same: where two make the same with the same tool, each says its id.
+    """
+    made = _own(operation, part)
+    if _has_twin(operation, part):
+        made = (*made, ", ", operation.replace("-", " ").replace("_", " "))
     return (*made, ", ", tool) if tool else made
+
+
+def _own(operation: str, part: Part) -> tuple[TitlePart, ...]:
+    work = part.operations[operation]
+    return (work.title,) if work.title else _made(operation, work.process, part)
+
+
+def _has_twin(operation: str, part: Part) -> bool:
+    """Whether another operation of this channel would be called the same."""
+    work, own = part.operations[operation], _own(operation, part)
+    return any(
+        (other.channel, other.tool) == (work.channel, work.tool) and _own(name, part) == own
+        for name, other in part.operations.items()
+        if name != operation
+    )
 
 
 def _made(operation: str, process: str, part: Part) -> tuple[TitlePart, ...]:
