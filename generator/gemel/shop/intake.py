@@ -19,6 +19,8 @@ from gemel.shop.recognise import is_called, pieces_of
 from gemel.shop.register import Register
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from gemel.history import IntakeFacts, PairName, SideBranch
     from gemel.shop.layout import Shop
     from gemel.shop.recognise import Piece
@@ -34,11 +36,13 @@ class Request:
         paths: files and folders as the user names them; none means what waits from earlier.
         machine: whose control wrote them.
         told: `[FILE=]MEMBER:CHANNEL` for programs that say nothing of themselves.
+        only: of the files in the folders these alone; all when None.
     """
 
     paths: tuple[str, ...]
     machine: str
     told: tuple[str, ...] = ()
+    only: frozenset[Path] | None = None
 
 
 @dataclass(slots=True)
@@ -67,7 +71,7 @@ def take_in(shop: Shop, request: Request) -> Result:
     """
     shop.machine(request.machine)
     repository = read_repository(shop.root)
-    gathered = files_of(request.paths) if request.paths else Gathered()
+    gathered = files_of(request.paths, request.only) if request.paths else Gathered()
     repository.check_identity()
     result = Result(findings=list(gathered.findings))
     with hold_side_branches(repository.folder, f"intake from {request.machine}"):

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     from gemel.findings import Finding
 
-__all__ = ["Gathered", "files_of"]
+__all__ = ["Gathered", "files_of", "read_whole", "walk"]
 
 _MOST_FILES = 5_000
 _READ = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
@@ -39,8 +39,12 @@ class Gathered:
     findings: list[Finding] = field(default_factory=list)
 
 
-def files_of(paths: Iterable[str]) -> Gathered:
+def files_of(paths: Iterable[str], only: frozenset[Path] | None = None) -> Gathered:
     """The files that are named, and all files of the folders that are named, however deep; hidden ones are left out.
+
+    Args:
+        paths: as the user names them.
+        only: of the files in the folders these alone; all when None.
 
     Raises:
         Findings: `shop:no-file`, `intake:nothing`.
@@ -51,7 +55,9 @@ def files_of(paths: Iterable[str]) -> Gathered:
     for name in paths:
         path = Path(name)
         if path.is_dir() and not path.is_symlink():
-            for inside in _walk(path):
+            for inside in walk(path):
+                if only is not None and inside not in only:
+                    continue
                 _add(gathered, inside, inside.relative_to(path).as_posix(), alone=False)
         elif path.exists() or path.is_symlink():
             _add(gathered, path, path.name, alone=True)
@@ -65,7 +71,7 @@ def files_of(paths: Iterable[str]) -> Gathered:
     return gathered
 
 
-def _walk(folder: Path) -> Iterator[Path]:
+def walk(folder: Path) -> Iterator[Path]:
     """The files of a folder, sorted; links to folders are not followed."""
     count = 0
     for here, folders, files in os.walk(folder):
