@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import re
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from gemel.findings import Findings, Label, Span
@@ -64,6 +64,8 @@ class Record:
         stamp: by which each text names its baseline.
         inputs: SHA-256 of every file that went into it, by its name relative to the shop.
         texts: SHA-256 of every program, by file name.
+        titles: by file name the family's id of each operation by the title that it has in that program; by these an
+            edit finds its operation, also when the family has moved on. Empty in records of before.
     """
 
     gemel: str
@@ -76,6 +78,7 @@ class Record:
     stamp: Mapping[str, str]
     inputs: Mapping[str, str]
     texts: Mapping[str, str]
+    titles: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
 
     def to_bytes(self) -> bytes:
         """JSON, keys in order, one line each, ending in a line feed."""
@@ -86,7 +89,8 @@ class Record:
         """The record, or None when these bytes are none."""
         try:
             value = json.loads(data)
-            fields = {name: value[name] for name in cls.__slots__}
+            fields = {"titles": {}} | value
+            fields = {name: fields[name] for name in cls.__slots__}
         except (ValueError, TypeError, KeyError, RecursionError):
             return None
         return cls(**fields) if _is_record(fields) else None
@@ -99,6 +103,8 @@ def _is_record(fields: Mapping[str, Any]) -> bool:
         all(isinstance(fields[name], str) for name in texts)
         and isinstance(fields["program"], int)
         and all(_is_text_map(fields[name]) for name in maps)
+        and isinstance(fields["titles"], dict)
+        and all(_is_text_map(titles) for titles in fields["titles"].values())
     )
 
 

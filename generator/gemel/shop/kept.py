@@ -8,8 +8,10 @@ from typing import TYPE_CHECKING
 
 from gemel.edits import codes
 from gemel.edits.model import Verb
+from gemel.edits.normal import normalise
 from gemel.edits.records import standing
 from gemel.edits.replay import replay
+from gemel.edits.sections import mapped_outline
 from gemel.edits.spelling import Speller
 from gemel.findings import Findings, Label, Span
 from gemel.history import PairName, read_repository
@@ -29,7 +31,7 @@ if TYPE_CHECKING:
     from gemel.machines.schema import Machine
     from gemel.shop.pipeline import Rendered
 
-__all__ = ["Carried", "carry", "told"]
+__all__ = ["Carried", "carry", "titles_of", "told"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +88,17 @@ def carry(root: Path, made: Rendered, machine: Machine, records: Iterable[Record
         raise Findings([_finding(name, kept[one.edit.id], file, one) for file, one in stranded])
     texts, stamp = _stamped({file: program.data for file, program in programs.items()}, made, machine)
     return Carried(texts, stamp, {f: replace(p, data=texts[f]) for f, p in programs.items()}, kept)
+
+
+def titles_of(made: Rendered) -> dict[str, dict[str, str]]:
+    """By file the id of each operation by its title in that program."""
+    found: dict[str, dict[str, str]] = {}
+    for file, written in made.channels.items():
+        if written.map is not None:
+            speller = Speller(dialect_of(made.loaded.machine, made.names[file]))
+            normal = normalise(written.text.encode(made.loaded.machine.lines.encoding))
+            found[file] = mapped_outline(normal, speller, written.map).titles()
+    return found
 
 
 def _stamped(texts: Mapping[str, bytes], made: Rendered, machine: Machine) -> tuple[dict[str, bytes], str]:

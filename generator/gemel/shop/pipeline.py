@@ -6,7 +6,7 @@ Every step is a function of another layer; here they are only put in a row.
 from __future__ import annotations
 
 import gc
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, TypeVar
 from gemel import __version__
 from gemel.documents import Document, compose, label_of, place_of, validate
 from gemel.edits.records import read_records
+from gemel.families.cutting_facts import cutting_facts
 from gemel.families.load import load_catalogues, load_family
 from gemel.families.resolve import jobs_of, resolve
 from gemel.families.schema import FamilyFile
@@ -25,7 +26,8 @@ from gemel.pairs import pair
 from gemel.shop import codes
 from gemel.shop.bodies import bodies_of
 from gemel.shop.changes import Look
-from gemel.shop.kept import carry
+from gemel.shop.excerpts import excerpts
+from gemel.shop.kept import carry, titles_of
 from gemel.shop.layout import Shop, TextFile
 from gemel.writing import write_pair
 
@@ -96,6 +98,7 @@ class MadePair:
     Attributes:
         texts: program by file name.
         look: what comments look like in them.
+        cited: the lines of the programs that findings point at; the programs may stand in no file.
     """
 
     family: str
@@ -104,6 +107,7 @@ class MadePair:
     record: Record | None
     look: Look | None
     findings: tuple[Finding, ...]
+    cited: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -310,22 +314,31 @@ def make(task: Task) -> MadePair:
     except Findings as error:
         return MadePair(task.family, task.member, {}, None, None, error.findings)
     loaded, findings = made.loaded, made.findings
+    cited: dict[str, str] = {}
     if task.prove:
-        findings += _proof(made, loaded.machine)
+        programs = _programs(made)
+        findings += _proof(made, programs)
+        cited = excerpts(findings, programs.values(), loaded.machine.lines.encoding)
         if any(finding.is_error for finding in findings):
             cause = f"{task.family}/{task.member} does not pass the proof; nothing of it was written"
             refusal = codes.NOT_PROVED.found(cause, Label(Span(loaded.inputs.family.name)))
-            return MadePair(task.family, task.member, {}, None, None, (*findings, refusal))
-    return MadePair(task.family, task.member, made.texts, _record(loaded, made), _look(loaded.machine), findings)
+            return MadePair(task.family, task.member, {}, None, None, (*findings, refusal), cited)
+    record, look = _record(loaded, made), _look(loaded.machine)
+    return MadePair(task.family, task.member, made.texts, record, look, findings, cited)
 
 
-def _proof(made: Rendered, machine: Machine) -> tuple[Finding, ...]:
+def _programs(made: Rendered) -> dict[str, tuple[str, bytes]]:
+    """By channel: where the program will stand in the shop, and its bytes."""
+    folder = PairName(made.loaded.machine.machine, made.part.family, made.part.member).folder
+    return {channel: (f"{folder}/{file}", made.texts[file]) for file, channel in made.names.items()}
+
+
+def _proof(made: Rendered, programs: Mapping[str, tuple[str, bytes]]) -> tuple[Finding, ...]:
     """Errors and warnings of a proof of the very bytes that would be written."""
     from gemel.proving import prove  # noqa: PLC0415 # heavy, and not needed by `check`
 
-    folder = PairName(machine.machine, made.part.family, made.part.member).folder
-    programs = {channel: (f"{folder}/{file}", made.texts[file]) for file, channel in made.names.items()}
-    return tuple(f for f in prove(programs, machine).findings if f.severity is not Severity.NOTE)
+    verdict = prove(programs, made.loaded.machine, (), cutting_facts(made.loaded.family, made.part))
+    return tuple(f for f in verdict.findings if f.severity is not Severity.NOTE)
 
 
 def _record(loaded: Loaded, made: Rendered) -> Record:
@@ -341,6 +354,7 @@ def _record(loaded: Loaded, made: Rendered) -> Record:
         stamp=dict.fromkeys(made.texts, made.stamp),
         inputs=loaded.inputs.digests(),
         texts={file: digest(data) for file, data in made.texts.items()},
+        titles=titles_of(made),
     )
 
 
