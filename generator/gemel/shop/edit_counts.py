@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from gemel.findings import Finding, Findings
-from gemel.history import PairName, digest, latest_intake, read_repository
+from gemel.history import PairName, digest, read_repository
 from gemel.history.derived import key_of
 
 if TYPE_CHECKING:
@@ -116,19 +116,14 @@ def _file_digest(shop: Shop, name: str) -> str:
 
 def _compare(task: tuple[str, PairName, str]) -> list[str] | tuple[Finding, ...]:
     """Ids of the edits of one pair's latest copy, or why they are not known. May run in another process."""
-    from gemel.edits.compare import baseline_of, compare  # noqa: PLC0415 # heavy
-    from gemel.machines.dialect import dialect_of  # noqa: PLC0415 # heavy
+    from gemel.shop.edited import edited_pair  # noqa: PLC0415 # heavy
     from gemel.shop.layout import Shop  # noqa: PLC0415 # with the rest
     from gemel.shop.prove_files import machine_of  # noqa: PLC0415 # heavy
 
     root, pair, _ = task
     try:
-        machine = machine_of(Shop(Path(root)), pair.machine)
-        intake = latest_intake(read_repository(Path(root)), pair)
+        shop = Shop(Path(root))
+        found = edited_pair(shop, read_repository(shop.root), machine_of(shop, pair.machine), pair)
     except Findings as error:
         return error.findings
-    edits: list[Any] = []
-    for name, channel in intake.channels.items() if intake else ():
-        if name in machine.channels and channel.text != channel.baseline:
-            edits += compare(baseline_of(channel.baseline, dialect_of(machine, name)), channel.text).edits
-    return [edit.id for edit in edits]
+    return [edit.id for edit in found.edits] if found else []
