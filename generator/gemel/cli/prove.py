@@ -13,6 +13,7 @@ from gemel.cli.progress import progress
 from gemel.cli.screen import complain, say, say_findings, say_styled, width
 
 if TYPE_CHECKING:
+    from gemel.cutting.facts import CuttingFacts
     from gemel.shop.layout import Shop
     from gemel.shop.prove_files import Proved
 
@@ -26,8 +27,21 @@ _EPILOG = """Examples:
 
   gemel prove a.upper.nc a.lower.nc subprograms.nc --format json
 
+  gemel prove a.upper.nc a.lower.nc --member port-block/20     power and torque as well
+
 "Proved" means that the checks found nothing, never that a pair is safe to run unattended.
 Exit status: 0 pass, 1 errors found, 2 the input could not be used, 3 a fault of gemel."""
+
+
+_STYLES = {
+    "error": "bold red",
+    "warning": "yellow",
+    "note": "cyan",
+    "head": "bold",
+    "mark": "bold",
+    "pass": "green",
+    "fail": "bold red",
+}
 
 
 class Format(StrEnum):
@@ -54,6 +68,15 @@ _Machine = Annotated[
         autocompletion=complete.machines,
     ),
 ]
+_Member = Annotated[
+    str,
+    typer.Option(
+        "--member",
+        metavar="FAMILY/MEMBER",
+        help="Whose programs the files are: then power and torque are checked for its material and tools.",
+        autocompletion=complete.families,
+    ),
+]
 _Format = Annotated[Format, typer.Option("--format", "-f", help="`json` prints one object and nothing else.")]
 
 
@@ -62,7 +85,7 @@ def register(app: typer.Typer) -> None:
     app.command(epilog=_EPILOG)(prove)
 
 
-def prove(files: _Files = None, machine: _Machine = "", form: _Format = Format.TEXT) -> int:
+def prove(files: _Files = None, machine: _Machine = "", member: _Member = "", form: _Format = Format.TEXT) -> int:
     """Prove pairs from their texts: can they hang, meet in one zone, drop the part, feed without a feed."""
     from gemel.findings import Findings  # noqa: PLC0415 # needed by this function alone
     from gemel.shop.layout import Shop, find_shop, template_folder  # noqa: PLC0415 # heavy
@@ -76,7 +99,8 @@ def prove(files: _Files = None, machine: _Machine = "", form: _Format = Format.T
         # Outside a shop the machines that gemel carries will do.
         shop = Shop(template_folder().parent)
     try:
-        proved = prove_files(machine_of(shop, machine or only_machine(shop)), files)
+        name = machine or only_machine(shop)
+        proved = prove_files(machine_of(shop, name), files, _cuts(shop, name, member))
     except Findings as error:
         say_findings(error.findings)
         return 2
@@ -84,23 +108,24 @@ def prove(files: _Files = None, machine: _Machine = "", form: _Format = Format.T
     return 0 if proved.verdict.passes else 1
 
 
+def _cuts(shop: Shop, machine: str, member: str) -> CuttingFacts | None:
+    """What is known of the cuts of a member; nothing without one."""
+    if not member:
+        return None
+    from gemel.shop.known_cuts import known_cuts  # noqa: PLC0415 # heavy
+
+    family, _, name = member.removeprefix("families/").removesuffix(".yaml").partition("/")
+    return known_cuts(shop, machine, family, name)
+
+
 def _say(proved: Proved, form: Format) -> None:
-    from gemel.proving import as_json, as_text  # noqa: PLC0415 # heavy
+    from gemel.proving import as_json, as_rows  # noqa: PLC0415 # heavy
 
     if form is Format.JSON:
         say(as_json(proved.verdict))
         return
-    for row in as_text(proved.verdict, proved.programs, width()).splitlines():
-        say_styled(((row, _style(row)),))
-
-
-def _style(row: str) -> str:
-    """The colour of a row: those with a block concerned stand out."""
-    if ": error: " in row or row.startswith("fail"):
-        return "bold red"
-    if ": warning: " in row:
-        return "yellow"
-    return "green" if row.startswith("pass") else ""
+    for text, kind in as_rows(proved.verdict, proved.programs, width()):
+        say_styled(((text, _STYLES.get(kind, "")),))
 
 
 def _every_pair(shop: Shop, form: Format) -> int:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,11 +15,12 @@ from gemel.machines.dialect import dialect_of
 from gemel.machines.schema import Machine
 from gemel.proving import Verdict, prove
 from gemel.shop import codes, prove_codes
-from gemel.shop.layout import Shop
+from gemel.shop.layout import Shop, TextFile
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
+    from gemel.cutting.facts import CuttingFacts
     from gemel.findings import Finding
 
 __all__ = [
@@ -62,7 +64,12 @@ def machine_of(shop: Shop, name: str) -> Machine:
     Raises:
         Findings: there is none, or every fault of its file.
     """
-    file = shop.machine(name)["machine.yaml"]
+    return _machine(shop.machine(name)["machine.yaml"])
+
+
+@lru_cache(maxsize=4)
+def _machine(file: TextFile) -> Machine:
+    """The machine of this very text; each process reads it once for all pairs."""
     return validate(Machine, compose(file.text, file.name))
 
 
@@ -80,14 +87,16 @@ def only_machine(shop: Shop) -> str:
     return known[0]
 
 
-def prove_files(machine: Machine, files: Sequence[str]) -> Proved:
+def prove_files(machine: Machine, files: Sequence[str], cutting: CuttingFacts | None = None) -> Proved:
     """The verdict on programs given as files: one for each channel in the machine's order, then ones with subprograms.
+
+    `cutting` is what is known of material and tools.
 
     Raises:
         Findings: as `programs_of`.
     """
     programs, further = programs_of(machine, files, "gemel prove")
-    return Proved(" ".join(files), programs, prove(programs, machine, further))
+    return Proved(" ".join(files), programs, prove(programs, machine, further, cutting))
 
 
 def programs_of(
@@ -204,7 +213,10 @@ def prove_stored(task: tuple[str, PairName]) -> Proved | tuple[Finding, ...]:
         programs = stored_programs(shop, name, machine)
     except Findings as error:
         return error.findings
-    return Proved(f"{name.family}/{name.member}", programs, prove(programs, machine))
+    from gemel.shop.known_cuts import perhaps_known_cuts  # noqa: PLC0415 # families are read for this alone
+
+    cutting = perhaps_known_cuts(shop, name.machine, name.family, name.member)
+    return Proved(f"{name.family}/{name.member}", programs, prove(programs, machine, (), cutting))
 
 
 def stored_programs(shop: Shop, name: PairName, machine: Machine) -> dict[str, tuple[str, bytes]]:
