@@ -1,0 +1,1 @@
+"""An edited number carried back to the YAML values that explain it; in work."""
