@@ -13,6 +13,7 @@ import typer
 
 from gemel.cli import (
     bars,
+    chart,
     check,
     explain,
     intake,
@@ -22,6 +23,7 @@ from gemel.cli import (
     release,
     schema,
     send,
+    sheet,
     shop_status,
     time,
     tools,
@@ -52,6 +54,8 @@ for command in (
     write,
     prove,
     time,
+    chart,
+    sheet,
     check,
     why,
     intake,

@@ -15,7 +15,16 @@ OK, FOUND, UNUSABLE, OUR_FAULT, INTERRUPTED = 0, 1, 2, 3, 130
 _CONFIGURATION = frozenset({"bars", "git", "lock", "shop", "side"})
 _INPUT = frozenset({"body", "document", "family", "operation", "pairs", "template", "writing"})
 _ABOUT_PROGRAMS = frozenset({"shop:not-proved", "shop:stale", "side:no-baseline"})
-_UNUSABLE = frozenset({"intake:nothing", "release:no-pair", "release:which-machine", "send:no-folder"})
+_UNUSABLE = frozenset(
+    {
+        "chart:nothing-there",
+        "sheet:foreign-file",
+        "intake:nothing",
+        "release:no-pair",
+        "release:which-machine",
+        "send:no-folder",
+    }
+)
 
 
 def status_of(findings: Sequence[Finding]) -> int:

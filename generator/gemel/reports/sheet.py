@@ -14,7 +14,8 @@ from gemel.reports.progress import done_before
 from gemel.reports.restart import mark_states
 from gemel.reports.restart_rows import restart_row
 from gemel.reports.sizes import exact, plain
-from gemel.reports.stage_table import Known, seconds, stage_rows
+from gemel.reports.stage_table import Known, stage_rows
+from gemel.reports.times import duration, seconds
 from gemel.reports.tool_list import tool_rows
 from gemel.writing.words import formatted
 
@@ -30,7 +31,7 @@ if TYPE_CHECKING:
     from gemel.reports.sizes import Size
     from gemel.timing import Timeline
 
-__all__ = ["SheetSource", "duration", "sheet_page"]
+__all__ = ["SheetSource", "sheet_page"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,14 +92,6 @@ class Load(NamedTuple):
     works: str
     cuts: str
     waits: str
-
-
-def duration(value_s: float) -> str:
-    """Seconds, from two minutes on with minutes."""
-    if value_s < 120:
-        return seconds(value_s)
-    minutes, rest = divmod(round(value_s), 60)
-    return f"{minutes} min {rest:02d} s"
 
 
 def sheet_page(source: SheetSource) -> str:

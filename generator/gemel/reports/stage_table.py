@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from gemel.operations.steps import ToolCall
 from gemel.pairs.titles import short_title
-from gemel.reports.sizes import tenth
+from gemel.reports.times import seconds
 from gemel.writing.words import formatted
 
 if TYPE_CHECKING:
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from gemel.reports.restart import MarkState
     from gemel.timing import Bar, Timeline
 
-__all__ = ["Cell", "Known", "StageRow", "Work", "seconds", "stage_rows"]
+__all__ = ["Cell", "Known", "StageRow", "Work", "stage_rows"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,11 +93,6 @@ class Known:
     def spelled(self, number: int) -> str:
         """A sequence number as the machine writes it."""
         return formatted(self.machine.sequence.write, number=number)
-
-
-def seconds(value: float) -> str:
-    """Seconds to a tenth."""
-    return f"{tenth(value)} s"
 
 
 def stage_rows(plan: PairPlan, known: Known) -> tuple[StageRow, ...]:
