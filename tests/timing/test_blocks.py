@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import math
+from pathlib import Path
 
 import pytest
 
+from gemel.documents import compose, validate
+from gemel.machines.schema import Machine
 from gemel.timing.spin import SpinCurve
 from gemel.timing.travel import AxisRate, rest_to_rest_s
 from support.proofs import demo_machine
 from support.timed import block_of, timeline, timeline_of
 
+_INCH = Path(__file__).parents[2] / "templates" / "inch-duplex" / "machine.yaml"
 _X = AxisRate(400.0, 4000.0)
 _Z = AxisRate(500.0, 5000.0)
 _SLIDE = AxisRate(400.0, 3000.0)
@@ -211,3 +215,39 @@ def test_an_unknown_motor_is_said() -> None:
     )
     timed = timeline_of({"upper": "T1\nG97 S5000 M103\nM30\n"}, machine)
     assert ["tool drive" in u.reason for u in timed.unknown] == [True]
+
+
+def test_fixed_speed_without_a_number_holds_the_speed() -> None:
+    """Behind constant surface speed, `G97` alone keeps the spindle at the speed of that moment."""
+    timed = timeline(
+        lower=_lower("T0101", "G99 G50 S4000", "G00 X50.", "G96 S200 M03", "G97", "G00 X20.", "G01 Z290. F0.1")
+    )
+    cut = block_of(timed, "G01 Z290. F0.1")
+    assert cut.rpm_low == cut.rpm_high == pytest.approx(200_000 / (math.pi * 50))
+
+
+def test_a_feed_per_revolution_of_a_spindle_that_the_other_channel_started() -> None:
+    """What a channel's feed goes by is the spindle of its offset, whoever started it."""
+    upper = "G54\nG97 S1000 M03\nM701\nM702\nM30\n"
+    lower = "T0101\nG54 G99\nM701\nG01 Z290. F0.1\nM702\nM30\n"
+    timed = timeline(upper=upper, lower=lower)
+    assert block_of(timed, "G01 Z290. F0.1").spent.cutting_s == pytest.approx(60 * 10 / (0.1 * 1000))
+    assert not timed.unknown
+
+
+def test_a_machine_in_inches() -> None:
+    """Inches per minute, feet per minute and inches per revolution: 1 inch at 0.01 and 500 rpm takes 12 s."""
+    machine = validate(Machine, compose(_INCH.read_text(encoding="utf-8"), "machine.yaml"))
+    fixed = "T51\nG95 G97 S500 M3\nG0 X2. Z1.\nG4 P9000\nG1 Z0. F.01\nM30\n"
+    assert block_of(timeline_of({"lower": fixed}, machine), "G1 Z0. F.01").spent.cutting_s == pytest.approx(12)
+    surface = "T51\nG92 S3000\nG0 X2. Z1.\nG95 G96 S500 M3\nG4 P9000\nG1 Z0. F.01\nM30\n"
+    cut = block_of(timeline_of({"lower": surface}, machine), "G1 Z0. F.01")
+    assert cut.rpm_high == pytest.approx(500 * 12 / (math.pi * 2))
+    rapid = block_of(timeline_of({"lower": "G0 Z2.\nM30\n"}, machine), "G0 Z2.").spent.rapid_s
+    assert rapid == pytest.approx(rest_to_rest_s(10, AxisRate(20.0, 5000 / 25.4)))
+
+
+def test_a_run_without_an_end_is_said() -> None:
+    """A program that goes round for ever is timed up to where reading gave it up, and that is said."""
+    timed = timeline(lower="N10 G04 X1.\nGOTO 10\nM30\n")
+    assert ["goes round for ever" in u.reason for u in timed.unknown] == [True]

@@ -23,6 +23,9 @@ __all__ = ["BlockTimer", "Timed"]
 _UNDECIDED = frozenset({"position-unknown", "jump", "no-program", "call-depth"})
 """Remarks of reading behind which stands something that was not followed."""
 
+_LONGEST_S = 366 * 24 * 3600.0
+"""A block that takes longer is a slip of the pen, and its seconds are not to be added up."""
+
 _CODE_WORD = re.compile("[GM][0-9. ]+", re.IGNORECASE)
 
 
@@ -83,7 +86,8 @@ class BlockTimer:
             self._change_speed(step)
         for function in step.functions:
             function_s += self._function(function, step)
-        self._now_s += step.dwell_s
+        dwell_s = max(step.dwell_s, 0.0)
+        self._now_s += dwell_s
         if step.motions:
             turners = Turners(self._governing(step), self._floor.drives.get(step.offset), self._following())
             moved = self._motions.time(step, turners, self._now_s)
@@ -97,10 +101,13 @@ class BlockTimer:
         spent = Spent(
             moved.cutting_s if moved else 0.0,
             moved.rapid_s if moved else 0.0,
-            step.dwell_s + (moved.dwell_s if moved else 0.0),
+            dwell_s + (moved.dwell_s if moved else 0.0),
             change_s,
             function_s + (moved.function_s if moved else 0.0),
         )
+        if not spent.total_s < _LONGEST_S:
+            spent = Spent()
+            self._reasons.append("it would take more than a year")
         cut = moved.cut if moved else None
         reasons = "; ".join(dict.fromkeys(self._reasons))
         return Timed(step, spent, cut, self._station, self._tool, tuple(self._events), reasons)

@@ -95,9 +95,9 @@ class Drive:
 
     def _as_ordered(self) -> Turning | None:
         value, surface, clamp_rpm = self.ordered
-        if not value:
-            return None
         highest = self.top_rpm if clamp_rpm is None else min(clamp_rpm, self.top_rpm)
+        if not value or value < 0 or highest <= 0:
+            return None
         return Turning(highest, value) if surface else Turning(min(value, highest))
 
     def wanted_rpm(self, x_dia: float | None) -> float:

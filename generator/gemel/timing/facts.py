@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -62,8 +63,8 @@ def channel_facts(machine: Machine, channel: str) -> ChannelFacts:
         name=channel,
         axes=axis_rates(machine, facts),
         straight=facts.rapid_path == "straight",
-        fastest=float(facts.feed.per_minute),
-        tool_change_s=float(facts.tool_change.seconds),
+        fastest=float(facts.feed.per_minute) if facts.feed.per_minute > 0 else math.inf,
+        tool_change_s=max(0.0, float(facts.tool_change.seconds)),
         peck_gap=_LEAST_GAP[machine.unit] if gap is None else float(gap),
         peck_out=machine.pecks.back == "start",
         units_per_surface=UNITS_PER_SURFACE[machine.unit],
@@ -104,23 +105,24 @@ class Floor:
         """The state in which a pair starts: bar clamped, right clamp open, everything standing and off."""
         times = machine.durations
         states = {("clamp", name): "close" if s.side == "bar" else "open" for name, s in machine.spindles.items()}
+        seconds = {
+            "clamp": times.clamp,
+            "c-axis": times.c_axis,
+            "brake": times.c_brake,
+            "synchronisation": times.synchronise,
+            "catcher": times.catcher,
+            "coolant": times.coolant,
+            "air": times.air,
+            "bar-feed": times.bar_feed,
+        }
         states["catcher", ""] = "in"
         states["synchronisation", ""] = "off"
         return cls(
             drives=drives_of(machine),
             leading=tuple(n for n, s in machine.spindles.items() if s.side == "bar"),
             following=tuple(n for n, s in machine.spindles.items() if s.side != "bar"),
-            seconds={
-                "clamp": float(times.clamp),
-                "c-axis": float(times.c_axis),
-                "brake": float(times.c_brake),
-                "synchronisation": float(times.synchronise),
-                "catcher": float(times.catcher),
-                "coolant": float(times.coolant),
-                "air": float(times.air),
-                "bar-feed": float(times.bar_feed),
-            },
-            wait_s=float(times.wait),
+            seconds={kind: max(0.0, float(seconds)) for kind, seconds in seconds.items()},
+            wait_s=max(0.0, float(times.wait)),
             states=states,
         )
 

@@ -237,29 +237,28 @@ class MotionTimer:
         if len(self._moved.reasons) > known:
             return None
         if motion.kind != "arc":
-            return math.sqrt(math.fsum(way * way for way in ways.values()))
+            return math.hypot(*ways.values())
         if motion.center is None:
             self._moved.reasons.append("the arc has no centre, so that its length cannot be known")
             return None
         radius = _radius(motion)
         flat = radius * math.radians(abs(motion.sweep_deg))
-        rise = math.fsum(way * way for name, way in ways.items() if name not in motion.plane)
-        return math.hypot(flat, math.sqrt(rise))
+        return math.hypot(flat, *(way for name, way in ways.items() if name not in motion.plane))
 
     def _pecks(self, motion: Motion, depth: float, peck: float) -> float:
         """The length that is fed in all pecks; the rapids between them are counted at once."""
         facts = self._facts
-        count = math.ceil(depth / peck - 1e-9)
-        if count > _MOST_PECKS:
+        if depth > peck * _MOST_PECKS:
             self._moved.reasons.append(f"the cycle has more than {_MOST_PECKS} pecks")
             return depth
+        count = math.ceil(depth / peck - 1e-9)
         axis = next(n for n, (a, b) in _ends(motion).items() if a != b)
         for i in range(1, count):
             gap = min(facts.peck_gap, i * peck)
             ways = (i * peck, i * peck - gap) if facts.peck_out else (gap,)
             for way in ways:
                 self._moved.rapid_s += rapid_s({axis: way}, facts.axes, straight=False) or 0.0
-        return depth + math.fsum(min(facts.peck_gap, i * peck) for i in range(1, count))
+        return depth + sum(min(facts.peck_gap, i * peck) for i in range(1, count))
 
     def _reverse(self, drive: Drive | None) -> None:
         """A tap stops and turns the other way at the depth, and again at the top."""
