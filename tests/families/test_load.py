@@ -155,6 +155,7 @@ def test_inches_become_millimetres_with_their_origin() -> None:
     text = BLOCK.replace("unit: mm", "unit: inch").replace("size: 25, bar: 3000", "size: 7/8, bar: 120")
     text = text.replace("{size: 6, tolerance: H11}", "0.25")
     text = text.replace("{size: 15, tolerance: h9}", "0.5").replace('"20": {length: 20', '"20": {length: 0.8')
+    text = text.replace("depth: length - 4}", "depth: length - 0.2}")
     part = resolve(load(text), "20")
     assert part.stock.size_mm == pytest.approx(22.225)
     assert part.length_mm == pytest.approx(20.32)
@@ -168,3 +169,38 @@ def test_a_member_may_skip_an_operation_and_keep_its_stages() -> None:
     assert "tap-ports" not in skipping.operations
     assert "tap-ports" in running.operations
     assert len(skipping.stages) == len(running.stages)
+
+
+BOUNDS = [
+    ("depth: 6\n", "depth: -6\n", "features.ports.depth must be over 0, it is -6", "-6"),
+    ("{depth: 2.5}", "{depth: 0}", "operations.mill-flats.cutting.depth must be over 0, it is 0", "0"),
+    ("{peck: 4}", "{peck: 4 - 5}", "operations.drill-ports.cutting.peck must be over 0, it is -1", "4 - 5"),
+    (
+        "count: ports}",
+        "count: ports + 0.5}",
+        "features.ports.at.count must be a whole number, it is 1.5",
+        "ports + 0.5",
+    ),
+    ("size: 25, bar", "size: 0, bar", "stock.size must be over 0, it is 0", "0"),
+    ("chamfer: 0.3", "chamfer: -0.3", "features.ports.chamfer must be 0 or more, it is -0.3", "-0.3"),
+    ("{size: 15, tolerance: h9}", "{size: -15, tolerance: h9}", "values.across.size must be over 0, it is -15", "-15"),
+    ("program: 1201}", "program: 1201, depth: 1e400}", "`1e400` is too large to be a size", "1e400"),
+]
+
+
+@pytest.mark.parametrize(("old", "new", "cause", "text"), BOUNDS, ids=[row[2] for row in BOUNDS])
+def test_a_number_that_its_field_cannot_have_is_refused(old: str, new: str, cause: str, text: str) -> None:
+    """Depths, feeds and sizes are over 0, allowances not below it, counts whole; the scalar is shown as written."""
+    found = faults(changed(old, new))
+    assert any(f.cause == cause and f.labels[0].text == text and f.labels[0].span.line for f in found), found
+
+
+def test_a_member_without_holes_leaves_their_operations_out() -> None:
+    """No ports is a fault where they are drilled, and none where `when` leaves every operation on them out."""
+    none = changed("ports: 1, program", "ports: 0, program")
+    assert {f.cause.partition(": ")[2] for f in faults(none)} == {
+        "the feature stands at no place; leave the operation out with `when:`"
+    }
+    skipped = none.replace("{feature: ports,", "{feature: ports, when: ports,")
+    assert faults(skipped) == []
+    assert faults(skipped.replace("depth: 6\n", "depth: 6 * min(ports, 1)\n")) == [], "nobody makes that depth"

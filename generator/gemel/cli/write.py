@@ -80,17 +80,20 @@ def _carry_out(writing: Writing) -> int:
 
     counts = dict.fromkeys(Done, 0)
     findings: list[Finding] = []
+    cited: dict[str, str] = {}
     with progress(writing.total) as line:
         for outcome in writing.outcomes():
             counts[outcome.done] += 1
             findings.extend(outcome.findings)
+            cited.update(outcome.cited)
             if outcome.done is not Done.UNCHANGED:
                 line.clear()
                 _say_outcome(outcome)
             line.step(outcome.name)
     findings.extend(writing.orphans())
     if findings:
-        say_findings(findings, _sources(writing, findings))
+        # What was proved may stand in no file: a refused pair leaves the old one there.
+        say_findings(findings, _sources(writing, findings) | cited)
     done = sum(counts.values()) - len(writing.refused)
     say(", ".join(f"{number} {what.value}" for what, number in counts.items() if number) or "nothing to write")
     if writing.interrupted:

@@ -11,7 +11,7 @@ from pydantic import Field
 
 from gemel.documents import Strict
 from gemel.families.cutting import Cutting
-from gemel.families.formula import Formula, Length, Text
+from gemel.families.formula import Allowance, AtLeastOne, Extent, Quantity, Rate, Text
 from gemel.machines.kinds import ToolKind
 
 __all__ = ["Material", "Materials", "Tool", "ToolType", "Tools"]
@@ -64,21 +64,21 @@ class Tool(Strict):
     kind: ToolKind
     type: ToolType
     title: Text
-    dia_mm: Length | None = Field(None, alias="diameter")
-    teeth: Formula | None = None
-    nose_radius_mm: Length | None = Field(None, alias="nose_radius")
-    edge_angle_deg: Formula | None = Field(None, alias="edge_angle")
-    point_angle_deg: Formula | None = Field(None, alias="point_angle")
-    tip_dia_mm: Length | None = Field(None, alias="tip_diameter")
-    width_mm: Length | None = Field(None, alias="width")
-    reach_mm: Length | None = Field(None, alias="reach")
-    cutting_length_mm: Length | None = Field(None, alias="cutting_length")
-    pitch_mm: Length | None = Field(None, alias="pitch")
+    dia_mm: Extent | None = Field(None, alias="diameter")
+    teeth: AtLeastOne | None = None
+    nose_radius_mm: Allowance | None = Field(None, alias="nose_radius")
+    edge_angle_deg: Rate | None = Field(None, alias="edge_angle")
+    point_angle_deg: Rate | None = Field(None, alias="point_angle")
+    tip_dia_mm: Allowance | None = Field(None, alias="tip_diameter")
+    width_mm: Extent | None = Field(None, alias="width")
+    reach_mm: Extent | None = Field(None, alias="reach")
+    cutting_length_mm: Extent | None = Field(None, alias="cutting_length")
+    pitch_mm: Extent | None = Field(None, alias="pitch")
     thread: Text | None = None
     hand: Literal["right", "left"] = "right"
-    lead_pitches: Formula | None = Field(None, alias="lead")
+    lead_pitches: Quantity | None = Field(None, alias="lead")
     side: Literal["left", "right"] = "left"
-    top_speed_rpm: Formula | None = Field(None, alias="top_speed")
+    top_speed_rpm: Rate | None = Field(None, alias="top_speed")
     cutting: Cutting = Cutting()
 
 
@@ -107,9 +107,9 @@ class Material(Strict):
     """
 
     title: Text
-    density_kg_m3: Formula = Field(alias="density")
-    kc11_n_mm2: Formula = Field(alias="force")
-    mc: Formula = Field(alias="force_exponent")
+    density_kg_m3: Rate = Field(alias="density")
+    kc11_n_mm2: Rate = Field(alias="force")
+    mc: Rate = Field(alias="force_exponent")
     source: Text
     cutting: dict[ToolType, Cutting] = Field(default_factory=dict)
 

@@ -90,6 +90,13 @@ ARITHMETIC = _code(
     "depth: sqrt(length - 40)  # with length 20",
     "change the expression or the values",
 )
+OUT_OF_BOUNDS = _code(
+    "out-of-bounds",
+    "A number that its field cannot have: a depth below zero, a feed of nothing, a hole and a half.",
+    "Such a number would run a tool the wrong way, or not at all.",
+    "depth: -6",
+    "mend the number or the values it is made of; what a member does not need is left out by `when:` of its operation",
+)
 UNKNOWN = _code(
     "unknown",
     "A name that nothing bears: machine, material, channel, spindle, station, tool, feature.",
@@ -187,6 +194,7 @@ CODES = (
     CIRCULAR,
     DIVISION,
     ARITHMETIC,
+    OUT_OF_BOUNDS,
     UNKNOWN,
     UNKNOWN_THREAD,
     UNKNOWN_TOLERANCE,

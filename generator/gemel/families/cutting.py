@@ -5,7 +5,7 @@ from __future__ import annotations
 from pydantic import Field
 
 from gemel.documents import Strict
-from gemel.families.formula import Formula, Length, Surface
+from gemel.families.formula import Extent, Quantity, Rate, Surface
 
 __all__ = ["Cutting"]
 
@@ -26,11 +26,11 @@ class Cutting(Strict):
     """
 
     surface_m_min: Surface | None = Field(None, alias="surface_speed")
-    speed_rpm: Formula | None = Field(None, alias="speed")
-    top_speed_rpm: Formula | None = Field(None, alias="top_speed")
-    feed_mm_rev: Length | None = Field(None, alias="feed")
-    feed_mm_tooth: Length | None = Field(None, alias="tooth_feed")
-    depth_mm: Length | None = Field(None, alias="depth")
-    width_mm: Length | None = Field(None, alias="width")
-    peck_mm: Length | None = Field(None, alias="peck")
-    dwell_s: Formula | None = Field(None, alias="dwell")
+    speed_rpm: Rate | None = Field(None, alias="speed")
+    top_speed_rpm: Rate | None = Field(None, alias="top_speed")
+    feed_mm_rev: Extent | None = Field(None, alias="feed")
+    feed_mm_tooth: Extent | None = Field(None, alias="tooth_feed")
+    depth_mm: Extent | None = Field(None, alias="depth")
+    width_mm: Extent | None = Field(None, alias="width")
+    peck_mm: Extent | None = Field(None, alias="peck")
+    dwell_s: Quantity | None = Field(None, alias="dwell")

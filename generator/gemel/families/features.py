@@ -12,7 +12,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from gemel.documents import Strict
-from gemel.families.formula import Formula, Length, Text, ThreadName
+from gemel.families.formula import Allowance, AtLeastOne, Extent, Formula, Length, Text, ThreadName
 from gemel.families.holes import AxialHole, BoltCircle, Bore, CrossHole, Side
 from gemel.families.patterns import Angles, angles_of
 
@@ -45,7 +45,7 @@ class PartFeature(Strict):
     """
 
     kind: Literal["part"]
-    length_mm: Length = Field(alias="length")
+    length_mm: Extent = Field(alias="length")
 
 
 class Bar(Strict):
@@ -57,8 +57,8 @@ class Bar(Strict):
     """
 
     kind: Literal["bar"]
-    stick_out_mm: Length = Field(alias="stick_out")
-    allowance_mm: Length = Field(0.5, alias="allowance")
+    stick_out_mm: Extent = Field(alias="stick_out")
+    allowance_mm: Allowance = Field(0.5, alias="allowance")
 
 
 class FeatureFace(Strict):
@@ -72,8 +72,8 @@ class FeatureFace(Strict):
 
     kind: Literal["face"]
     side: Side = "front"
-    inner_dia_mm: Length = Field(0.0, alias="inner")
-    chamfer_mm: Length = Field(0.0, alias="chamfer")
+    inner_dia_mm: Allowance = Field(0.0, alias="inner")
+    chamfer_mm: Allowance = Field(0.0, alias="chamfer")
 
 
 class TurnedStep(Strict):
@@ -89,13 +89,13 @@ class TurnedStep(Strict):
         fillet: radius in the corner at its far end, where the next step is larger.
     """
 
-    dia_mm: Length = Field(alias="diameter")
-    taper_to_mm: Length | None = Field(None, alias="taper_to")
-    length_mm: Length | None = Field(None, alias="length")
+    dia_mm: Extent = Field(alias="diameter")
+    taper_to_mm: Extent | None = Field(None, alias="taper_to")
+    length_mm: Extent | None = Field(None, alias="length")
     to_mm: Length | None = Field(None, alias="to")
-    chamfer_mm: Length = Field(0.0, alias="chamfer")
-    radius_mm: Length = Field(0.0, alias="radius")
-    fillet_mm: Length = Field(0.0, alias="fillet")
+    chamfer_mm: Allowance = Field(0.0, alias="chamfer")
+    radius_mm: Allowance = Field(0.0, alias="radius")
+    fillet_mm: Allowance = Field(0.0, alias="fillet")
 
 
 class Turned(Strict):
@@ -129,7 +129,7 @@ class _Across(Strict):
         angle: C angle of the first flat's normal.
     """
 
-    across_mm: Length = Field(alias="across")
+    across_mm: Extent = Field(alias="across")
     from_mm: Length = Field(0.0, alias="from")
     to_mm: Length = Field(alias="to")
     angle_deg: Formula = Field(0.0, alias="angle")
@@ -144,7 +144,7 @@ class Flats(_Across):
     """
 
     kind: Literal["flats"]
-    count: Formula
+    count: AtLeastOne
     corners: Corners = "round"
 
     def angles(self) -> list[float]:
@@ -186,11 +186,11 @@ class Groove(Strict):
     """
 
     kind: Literal["groove"]
-    dia_mm: Length = Field(alias="diameter")
+    dia_mm: Extent = Field(alias="diameter")
     at_mm: Length = Field(alias="at")
-    width_mm: Length = Field(alias="width")
-    outer_dia_mm: Length = Field(alias="outer")
-    chamfer_mm: Length = Field(0.0, alias="chamfer")
+    width_mm: Extent = Field(alias="width")
+    outer_dia_mm: Extent = Field(alias="outer")
+    chamfer_mm: Allowance = Field(0.0, alias="chamfer")
 
 
 class FaceGroove(Strict):
@@ -204,9 +204,9 @@ class FaceGroove(Strict):
     """
 
     kind: Literal["face_groove"]
-    inner_dia_mm: Length = Field(alias="inner")
-    outer_dia_mm: Length = Field(alias="outer")
-    depth_mm: Length = Field(alias="depth")
+    inner_dia_mm: Allowance = Field(alias="inner")
+    outer_dia_mm: Extent = Field(alias="outer")
+    depth_mm: Extent = Field(alias="depth")
     side: Side = "front"
 
 
@@ -228,7 +228,7 @@ class ThreadFeature(Strict):
     from_mm: Length = Field(0.0, alias="from")
     to_mm: Length = Field(alias="to")
     side: Side = "front"
-    run_out_mm: Length = Field(0.0, alias="run_out")
+    run_out_mm: Allowance = Field(0.0, alias="run_out")
 
 
 class ChamferEdges(Strict):
@@ -241,7 +241,7 @@ class ChamferEdges(Strict):
 
     kind: Literal["chamfer_edges"]
     of: Text
-    size_mm: Length = Field(alias="size")
+    size_mm: Extent = Field(alias="size")
 
 
 class Slot(Strict):
@@ -258,12 +258,12 @@ class Slot(Strict):
     """
 
     kind: Literal["slot"]
-    width_mm: Length = Field(alias="width")
-    depth_mm: Length = Field(alias="depth")
+    width_mm: Extent = Field(alias="width")
+    depth_mm: Extent = Field(alias="depth")
     from_mm: Length = Field(0.0, alias="from")
     to_mm: Length = Field(alias="to")
     angle: Angles | None = None
-    surface_dia_mm: Length | None = Field(None, alias="surface")
+    surface_dia_mm: Extent | None = Field(None, alias="surface")
     open: Literal["front", "back", "both", "none"] = "none"
 
     def angles(self) -> list[float]:

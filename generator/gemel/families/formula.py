@@ -6,6 +6,7 @@ The static type of every such field is `float`. When a document is read the fiel
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
@@ -14,10 +15,30 @@ from pydantic import PlainValidator, WithJsonSchema
 from gemel.documents import place_of
 from gemel.numbers import Source
 
-__all__ = ["Dimension", "Formula", "Length", "Surface", "Text", "ThreadName", "Written", "WrittenThread"]
+__all__ = [
+    "Allowance",
+    "AtLeastOne",
+    "Bounds",
+    "Count",
+    "Dimension",
+    "Extent",
+    "Formula",
+    "Length",
+    "Quantity",
+    "Rate",
+    "Surface",
+    "Text",
+    "ThreadName",
+    "Written",
+    "WrittenThread",
+]
 
+_NOISE = 1e-9
 Dimension = Literal["number", "length", "surface speed"]
 """What the family's unit means for a field: nothing, mm or inch (also per revolution or tooth), m/min or ft/min."""
+
+Bounds = Literal["any number", "over 0", "0 or more", "a whole number over 0", "a whole number"]
+"""Which numbers a field takes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,12 +50,29 @@ class Written:
         value: the number, when it is a plain one; None for an expression.
         place: where it stands.
         dimension: what becomes of it when the family's unit is not mm.
+        bounds: which numbers it takes.
     """
 
     text: str
     value: float | None
     place: Source
     dimension: Dimension
+    bounds: Bounds = "any number"
+
+    def takes(self, number: float) -> bool:
+        """Whether `number` lies within the bounds."""
+        whole = abs(number - round(number)) < _NOISE if math.isfinite(number) else False
+        match self.bounds:
+            case "any number":
+                return True
+            case "over 0":
+                return number > 0
+            case "0 or more":
+                return number >= -_NOISE
+            case "a whole number over 0":
+                return whole and number > 0
+            case "a whole number":
+                return whole and number >= -_NOISE
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,10 +88,11 @@ class WrittenThread:
 
 
 class _Reader:
-    """Takes a placed scalar into a `Written` of one dimension."""
+    """Takes a placed scalar into a `Written` of one dimension, with its bounds."""
 
-    def __init__(self, dimension: Dimension) -> None:
+    def __init__(self, dimension: Dimension, bounds: Bounds = "any number") -> None:
         self.dimension: Dimension = dimension
+        self.bounds: Bounds = bounds
 
     def __call__(self, value: Any) -> Any:
         if isinstance(value, Written):
@@ -62,8 +101,8 @@ class _Reader:
             raise ValueError("expected a number or an expression")  # noqa: TRY004 # pydantic turns ValueError alone into a finding
         place = place_of(value) or Source("", "", 0, 0, str(value))
         if isinstance(value, str):
-            return Written(str(value), None, place, self.dimension)
-        return Written(place.text, float(value), place, self.dimension)
+            return Written(str(value), None, place, self.dimension, self.bounds)
+        return Written(place.text, float(value), place, self.dimension, self.bounds)
 
 
 def _text(value: Any) -> str:
@@ -79,15 +118,38 @@ def _thread(value: Any) -> Any:
     return WrittenThread(str(text), place_of(text) or Source("", "", 0, 0, str(text)))
 
 
-_SCHEMA: dict[str, Any] = {"anyOf": [{"type": "number"}, {"type": "string", "minLength": 1}]}
+_TEXT: dict[str, Any] = {"type": "string", "minLength": 1}
+_SCHEMA: dict[str, Any] = {"anyOf": [{"type": "number"}, _TEXT]}
+_OVER: dict[str, Any] = {"anyOf": [{"type": "number", "exclusiveMinimum": 0}, _TEXT]}
+_FROM: dict[str, Any] = {"anyOf": [{"type": "number", "minimum": 0}, _TEXT]}
+_WHOLE: dict[str, Any] = {"anyOf": [{"type": "integer", "minimum": 0}, _TEXT]}
+_WHOLE_OVER: dict[str, Any] = {"anyOf": [{"type": "integer", "minimum": 1}, _TEXT]}
 
 Formula = Annotated[float, PlainValidator(_Reader("number")), WithJsonSchema(_SCHEMA)]
-"""A number without a unit, or in degrees, seconds, rpm: `4`, `"ports + 1"`."""
+"""A number without a unit, or in degrees: `4`, `"ports + 1"`."""
+
+Rate = Annotated[float, PlainValidator(_Reader("number", "over 0")), WithJsonSchema(_OVER)]
+"""A number over 0 without a unit, or in rpm, degrees, kg/m3."""
+
+Quantity = Annotated[float, PlainValidator(_Reader("number", "0 or more")), WithJsonSchema(_FROM)]
+"""A number of 0 or more without a unit, or in seconds, rpm, pitches."""
+
+Count = Annotated[float, PlainValidator(_Reader("number", "a whole number")), WithJsonSchema(_WHOLE)]
+"""How many there are, perhaps none; a whole number once resolved."""
+
+AtLeastOne = Annotated[float, PlainValidator(_Reader("number", "a whole number over 0")), WithJsonSchema(_WHOLE_OVER)]
+"""How many there are, at least one; a whole number once resolved."""
 
 Length = Annotated[float, PlainValidator(_Reader("length")), WithJsonSchema(_SCHEMA)]
-"""A length in the family's unit: `15`, `"7/8"`, `length - 2`; in mm once resolved."""
+"""A position in the family's unit: `15`, `"7/8"`, `length - 2`; in mm once resolved."""
 
-Surface = Annotated[float, PlainValidator(_Reader("surface speed")), WithJsonSchema(_SCHEMA)]
+Extent = Annotated[float, PlainValidator(_Reader("length", "over 0")), WithJsonSchema(_OVER)]
+"""A length over 0 in the family's unit, a diameter, width, depth or feed; in mm once resolved."""
+
+Allowance = Annotated[float, PlainValidator(_Reader("length", "0 or more")), WithJsonSchema(_FROM)]
+"""A length of 0 or more in the family's unit; in mm once resolved."""
+
+Surface = Annotated[float, PlainValidator(_Reader("surface speed", "over 0")), WithJsonSchema(_OVER)]
 """A surface speed, m/min, or ft/min in a family in inches; in m/min once resolved."""
 
 Text = Annotated[str, PlainValidator(_text), WithJsonSchema({"type": "string", "minLength": 1})]

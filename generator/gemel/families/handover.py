@@ -4,7 +4,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from gemel.families.formula import Formula, Length
+from gemel.families.formula import Allowance, Extent, Length, Quantity, Rate
 from gemel.families.work import Work
 
 __all__ = [
@@ -41,10 +41,10 @@ class BarPull(Work):
 
     process: Literal["bar_pull"]
     by: Literal["puller", "spindle"] = "puller"
-    pull_mm: Length | None = Field(None, alias="pull")
+    pull_mm: Extent | None = Field(None, alias="pull")
     slide_mm: Length | None = Field(None, alias="slide")
-    grip_mm: Length = Field(10.0, alias="grip")
-    feed_mm_min: Length = Field(2000.0, alias="feed")
+    grip_mm: Extent = Field(10.0, alias="grip")
+    feed_mm_min: Extent = Field(2000.0, alias="feed")
 
 
 class TakeOver(Work):
@@ -62,12 +62,12 @@ class TakeOver(Work):
 
     process: Literal["take_over"]
     slide_mm: Length = Field(alias="slide")
-    grip_mm: Length = Field(10.0, alias="grip")
-    approach_mm: Length = Field(5.0, alias="approach")
-    feed_mm_min: Length = Field(500.0, alias="feed")
-    speed_rpm: Formula = Field(0.0, alias="speed")
+    grip_mm: Extent = Field(10.0, alias="grip")
+    approach_mm: Allowance = Field(5.0, alias="approach")
+    feed_mm_min: Extent = Field(500.0, alias="feed")
+    speed_rpm: Quantity = Field(0.0, alias="speed")
     mode: Literal["speed", "phase"] = "phase"
-    dwell_s: Formula = Field(0.5, alias="dwell")
+    dwell_s: Quantity = Field(0.5, alias="dwell")
 
 
 class CutOff(Work):
@@ -83,11 +83,11 @@ class CutOff(Work):
     """
 
     process: Literal["cut_off"]
-    allowance_mm: Length = Field(0.3, alias="allowance")
-    chamfer_mm: Length = Field(0.0, alias="chamfer")
-    slow_below_mm: Length = Field(6.0, alias="slow_below")
-    slow_feed: Formula = 0.5
-    past_mm: Length = Field(0.4, alias="past")
+    allowance_mm: Allowance = Field(0.3, alias="allowance")
+    chamfer_mm: Allowance = Field(0.0, alias="chamfer")
+    slow_below_mm: Allowance = Field(6.0, alias="slow_below")
+    slow_feed: Rate = 0.5
+    past_mm: Allowance = Field(0.4, alias="past")
     support: bool = True
 
 
@@ -99,7 +99,7 @@ class PartAway(Work):
     """
 
     process: Literal["part_away"]
-    dwell_s: Formula = Field(1.0, alias="dwell")
+    dwell_s: Quantity = Field(1.0, alias="dwell")
 
 
 class BackFace(Work):
@@ -110,7 +110,7 @@ class BackFace(Work):
     """
 
     process: Literal["back_face"]
-    allowance_mm: Length | None = Field(None, alias="allowance")
+    allowance_mm: Allowance | None = Field(None, alias="allowance")
 
 
 class BackChamfer(Work):
@@ -122,5 +122,5 @@ class BackChamfer(Work):
     """
 
     process: Literal["back_chamfer"]
-    size_mm: Length | None = Field(None, alias="size")
-    dia_mm: Length | None = Field(None, alias="diameter")
+    size_mm: Extent | None = Field(None, alias="size")
+    dia_mm: Extent | None = Field(None, alias="diameter")

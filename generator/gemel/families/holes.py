@@ -7,7 +7,7 @@ from typing import Literal
 from pydantic import Field
 
 from gemel.documents import Strict
-from gemel.families.formula import Length, ThreadName
+from gemel.families.formula import Allowance, Extent, ThreadName
 from gemel.families.patterns import Angles, Pattern, Positions, angles_of
 from gemel.families.threads import thread
 
@@ -28,11 +28,11 @@ class Hole(Strict):
         drill_depth: full depth of the hole under a thread, to the drill's corner; default: thread depth and run-out.
     """
 
-    dia_mm: Length | None = Field(None, alias="diameter")
+    dia_mm: Extent | None = Field(None, alias="diameter")
     thread: ThreadName | None = None
     hand: Hand = "right"
-    chamfer_mm: Length = Field(0.0, alias="chamfer")
-    drill_depth_mm: Length | None = Field(None, alias="drill_depth")
+    chamfer_mm: Allowance = Field(0.0, alias="chamfer")
+    drill_depth_mm: Extent | None = Field(None, alias="drill_depth")
 
     @property
     def drilled_dia_mm(self) -> float:
@@ -65,9 +65,9 @@ class CrossHole(Hole):
     kind: Literal["cross_hole"]
     at: Positions
     angle: Angles | None = None
-    depth_mm: Length | None = Field(None, alias="depth")
+    depth_mm: Extent | None = Field(None, alias="depth")
     through: bool = False
-    surface_dia_mm: Length | None = Field(None, alias="surface")
+    surface_dia_mm: Extent | None = Field(None, alias="surface")
 
     def positions(self) -> list[float]:
         """Distances of the holes from the front face, mm, of a resolved feature."""
@@ -88,7 +88,7 @@ class AxialHole(Hole):
 
     kind: Literal["axial_hole"]
     side: Side = "front"
-    depth_mm: Length = Field(alias="depth")
+    depth_mm: Extent = Field(alias="depth")
 
 
 class BoltCircle(Hole):
@@ -102,9 +102,9 @@ class BoltCircle(Hole):
     """
 
     kind: Literal["bolt_circle"]
-    circle_dia_mm: Length = Field(alias="circle")
+    circle_dia_mm: Extent = Field(alias="circle")
     angle: Angles
-    depth_mm: Length = Field(alias="depth")
+    depth_mm: Extent = Field(alias="depth")
     side: Side = "front"
 
     def angles(self) -> list[float]:
@@ -124,8 +124,8 @@ class Bore(Strict):
     """
 
     kind: Literal["bore"]
-    dia_mm: Length = Field(alias="diameter")
-    depth_mm: Length = Field(alias="depth")
+    dia_mm: Extent = Field(alias="diameter")
+    depth_mm: Extent = Field(alias="depth")
     side: Side = "front"
-    chamfer_mm: Length = Field(0.0, alias="chamfer")
-    predrilled_dia_mm: Length | None = Field(None, alias="predrilled")
+    chamfer_mm: Allowance = Field(0.0, alias="chamfer")
+    predrilled_dia_mm: Extent | None = Field(None, alias="predrilled")

@@ -7,7 +7,7 @@ from typing import Annotated, Any, Union
 from pydantic import Discriminator, Tag
 
 from gemel.documents import Strict
-from gemel.families.formula import Formula, Length
+from gemel.families.formula import Count, Formula, Length
 
 __all__ = ["AnglePattern", "Angles", "Pattern", "Positions", "angles_of"]
 
@@ -23,7 +23,7 @@ class Pattern(Strict):
 
     first: Length = 0.0
     step: Length
-    count: Formula
+    count: Count
 
     def positions(self) -> list[float]:
         """The positions of a resolved pattern."""
@@ -41,7 +41,7 @@ class AnglePattern(Strict):
 
     first: Formula = 0.0
     step: Formula | None = None
-    count: Formula
+    count: Count
 
     def angles(self) -> list[float]:
         """The angles of a resolved pattern."""

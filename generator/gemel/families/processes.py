@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from gemel.families.formula import Formula, Length
+from gemel.families.formula import Allowance, AtLeastOne, Count, Extent
 from gemel.families.handover import BackChamfer, BackFace, BarFeed, BarPull, CutOff, PartAway, TakeOver
 from gemel.families.work import Work
 
@@ -54,7 +54,7 @@ class Face(Work):
     """
 
     process: Literal["face"]
-    allowance_mm: Length | None = Field(None, alias="allowance")
+    allowance_mm: Allowance | None = Field(None, alias="allowance")
 
 
 class RoughTurn(Work):
@@ -66,8 +66,8 @@ class RoughTurn(Work):
     """
 
     process: Literal["rough_turn"]
-    leave_x_mm: Length = Field(0.5, alias="leave_x")
-    leave_z_mm: Length = Field(0.1, alias="leave_z")
+    leave_x_mm: Allowance = Field(0.5, alias="leave_x")
+    leave_z_mm: Allowance = Field(0.1, alias="leave_z")
 
 
 class FinishTurn(Work):
@@ -89,7 +89,7 @@ class CutGroove(Work):
     """
 
     process: Literal["groove"]
-    leave_mm: Length = Field(0.0, alias="leave")
+    leave_mm: Allowance = Field(0.0, alias="leave")
 
 
 class CutFaceGroove(Work):
@@ -108,10 +108,10 @@ class _ThreadCut(Work):
         first_depth: depth of the first pass on the radius, instead of `passes`.
     """
 
-    passes: Formula | None = None
-    spring_passes: Formula = 1.0
-    run_in_mm: Length | None = Field(None, alias="run_in")
-    first_depth_mm: Length | None = Field(None, alias="first_depth")
+    passes: AtLeastOne | None = None
+    spring_passes: Count = 1.0
+    run_in_mm: Allowance | None = Field(None, alias="run_in")
+    first_depth_mm: Extent | None = Field(None, alias="first_depth")
 
 
 class ExternalThread(_ThreadCut):
@@ -134,7 +134,7 @@ class SpotAxial(Work):
     """
 
     process: Literal["spot_axial"]
-    dia_mm: Length | None = Field(None, alias="diameter")
+    dia_mm: Extent | None = Field(None, alias="diameter")
 
 
 class DrillAxial(Work):
@@ -145,7 +145,7 @@ class DrillAxial(Work):
     """
 
     process: Literal["drill_axial"]
-    depth_mm: Length | None = Field(None, alias="depth")
+    depth_mm: Extent | None = Field(None, alias="depth")
 
 
 class TapAxial(Work):
@@ -156,7 +156,7 @@ class TapAxial(Work):
     """
 
     process: Literal["tap_axial"]
-    run_out_mm: Length | None = Field(None, alias="run_out")
+    run_out_mm: Allowance | None = Field(None, alias="run_out")
 
 
 class BoreOut(Work):
@@ -167,7 +167,7 @@ class BoreOut(Work):
     """
 
     process: Literal["bore"]
-    leave_mm: Length = Field(0.2, alias="leave")
+    leave_mm: Allowance = Field(0.2, alias="leave")
 
 
 class MillFlats(Work):
@@ -178,7 +178,7 @@ class MillFlats(Work):
     """
 
     process: Literal["mill_flats"]
-    leave_mm: Length = Field(0.2, alias="leave")
+    leave_mm: Allowance = Field(0.2, alias="leave")
 
 
 class MillSlot(Work):
@@ -189,7 +189,7 @@ class MillSlot(Work):
     """
 
     process: Literal["mill_slot"]
-    leave_mm: Length = Field(0.1, alias="leave")
+    leave_mm: Allowance = Field(0.1, alias="leave")
 
 
 class Spot(Work):
@@ -200,7 +200,7 @@ class Spot(Work):
     """
 
     process: Literal["spot"]
-    dia_mm: Length | None = Field(None, alias="diameter")
+    dia_mm: Extent | None = Field(None, alias="diameter")
 
 
 class DrillCross(Work):
@@ -211,7 +211,7 @@ class DrillCross(Work):
     """
 
     process: Literal["drill_cross"]
-    break_through_mm: Length = Field(0.5, alias="break_through")
+    break_through_mm: Allowance = Field(0.5, alias="break_through")
 
 
 class ChamferCross(Work):
@@ -222,7 +222,7 @@ class ChamferCross(Work):
     """
 
     process: Literal["chamfer_cross"]
-    size_mm: Length | None = Field(None, alias="size")
+    size_mm: Extent | None = Field(None, alias="size")
 
 
 class TapCross(Work):
@@ -233,7 +233,7 @@ class TapCross(Work):
     """
 
     process: Literal["tap_cross"]
-    run_out_mm: Length | None = Field(None, alias="run_out")
+    run_out_mm: Allowance | None = Field(None, alias="run_out")
 
 
 class ChamferAlongEdges(Work):
@@ -250,7 +250,7 @@ class BoltCircleSpot(Work):
     """
 
     process: Literal["bolt_circle_spot"]
-    dia_mm: Length | None = Field(None, alias="diameter")
+    dia_mm: Extent | None = Field(None, alias="diameter")
 
 
 class BoltCircleDrill(Work):
@@ -267,7 +267,7 @@ class BoltCircleTap(Work):
     """
 
     process: Literal["bolt_circle_tap"]
-    run_out_mm: Length | None = Field(None, alias="run_out")
+    run_out_mm: Allowance | None = Field(None, alias="run_out")
 
 
 Operation = Annotated[

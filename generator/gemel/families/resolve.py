@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from gemel.families.cutting import Cutting
-from gemel.families.features import Feature, Flats, Hexagon, PartFeature, Square
+from gemel.families.features import Bar, Feature, Flats, Hexagon, PartFeature, Square
 from gemel.families.part import Job, Part, Stage, StockBar
 from gemel.families.settle import MM_PER_INCH, Settler
 from gemel.families.stations import held_tools
@@ -18,13 +18,14 @@ if TYPE_CHECKING:
 
     from gemel.families.load import Family
     from gemel.families.processes import Operation
-    from gemel.families.schema import Stock
+    from gemel.families.schema import FamilyFile, Stock
     from gemel.machines.schema import Channel, Machine
 
 __all__ = ["jobs_of", "resolve"]
 
 _SIDES = {"square": 4.0, "hexagon": 6.0}
 _HALF_HEXAGON = rule(30.0, "half the angle of a hexagon's side", "geometry")
+_NOTHING = 1e-9
 _TWO = rule(2.0, "square of a square's diagonal over its side's", "geometry")
 
 
@@ -37,9 +38,8 @@ def resolve(family: Family, member: str) -> Part:
     form = family.form
     values = values_of(form, member)
     settler = Settler(values.numbers, inch=form.unit == "inch", threads=values.threads)
-    features = {name: _plain_flats(settler.model(feature)) for name, feature in form.features.items()}
-    operations = {name: settler.model(operation) for name, operation in form.operations.items()}
-    kept = {name: o for name, o in operations.items() if o.when is None or abs(float(o.when)) > 1e-9}
+    kept = {name: o for name, operation in form.operations.items() if (o := _if_kept(operation, settler)) is not None}
+    features = _features(form, {o.feature for o in kept.values()}, settler)
     stock = _bar(settler.model(form.stock))
     if settler.findings:
         raise Findings(settler.findings)
@@ -65,6 +65,27 @@ def resolve(family: Family, member: str) -> Part:
         stages=_stages(family, kept),
         repeat=form.repeat,
     )
+
+
+def _if_kept(operation: Operation, settler: Settler) -> Operation | None:
+    """The operation with its numbers; None when its `when` is zero for this member, whatever its other numbers are."""
+    when: Any = operation.when
+    if when is not None and abs(settler.number(when)) < _NOTHING:
+        return None
+    return settler.model(operation)
+
+
+def _features(form: FamilyFile, used: set[str], settler: Settler) -> dict[str, Feature]:
+    """Every feature with its numbers; one that this member's operations do not make may have none that fit."""
+    found: dict[str, Feature] = {}
+    for name, feature in form.features.items():
+        faults = len(settler.findings)
+        settled = _plain_flats(settler.model(feature))
+        if len(settler.findings) > faults and name not in used and not isinstance(feature, PartFeature | Bar):
+            del settler.findings[faults:]
+            continue
+        found[name] = settled
+    return found
 
 
 def _program(family: Family, member: str) -> int:

@@ -8,7 +8,7 @@ from pydantic import Discriminator, Field, Tag
 
 from gemel.documents import Strict
 from gemel.families.features import Feature
-from gemel.families.formula import Formula, Length, Text
+from gemel.families.formula import Allowance, Extent, Formula, Rate, Text
 from gemel.families.processes import Operation
 
 __all__ = ["Drawing", "FamilyFile", "Member", "Stock", "Threaded", "Toleranced", "Value"]
@@ -37,9 +37,9 @@ class Stock(Strict):
     """
 
     shape: Literal["round", "hexagon", "square"] = "round"
-    size_mm: Length = Field(alias="size")
-    bar_mm: Length = Field(3000.0, alias="bar")
-    remnant_mm: Length = Field(0.0, alias="remnant")
+    size_mm: Extent = Field(alias="size")
+    bar_mm: Extent = Field(3000.0, alias="bar")
+    remnant_mm: Allowance = Field(0.0, alias="remnant")
 
 
 class Toleranced(Strict):
@@ -50,7 +50,7 @@ class Toleranced(Strict):
         tolerance: ISO 286 letters (`h9`, `H8`), a pair (`+0.1 -0.05`, `+-0.1`), or a general class (`m`).
     """
 
-    size: Formula
+    size: Rate
     tolerance: Text
 
 

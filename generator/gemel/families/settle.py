@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
@@ -16,7 +17,7 @@ from gemel.numbers import Number, named, rule, sourced
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
-__all__ = ["Settler", "finding_of", "number_of"]
+__all__ = ["Settler", "checked", "finding_of", "number_of"]
 
 MM_PER_INCH = rule(25.4, "mm per inch", "definition of the inch")
 _FEET_PER_METRE = rule(0.3048, "metres per foot", "definition of the inch")
@@ -55,6 +56,19 @@ def number_of(written: Written, values: Mapping[str, float], known: Iterable[str
     return sourced(number, written.place)
 
 
+def checked(number: Number, written: Written) -> Number:
+    """The number, which is finite and one that its field takes.
+
+    Raises:
+        Fault: it is not.
+    """
+    if not math.isfinite(number):
+        raise Fault(codes.ARITHMETIC, f"`{written.text}` is too large to be a size")
+    if not written.takes(number):
+        raise Fault(codes.OUT_OF_BOUNDS, f"{written.place.name} must be {written.bounds}, it is {float(number):g}")
+    return number
+
+
 class Settler:
     """Settles the models of one document, or of one member; collects what cannot be settled.
 
@@ -81,7 +95,7 @@ class Settler:
     def number(self, written: Written) -> Number:
         """One field, converted to mm or m/min; 1 where it cannot be settled (a finding says why)."""
         try:
-            number = number_of(written, self.values)
+            number = checked(number_of(written, self.values), written)
         except Fault as fault:
             self.findings.append(finding_of(fault, written))
             return sourced(1.0, written.place)

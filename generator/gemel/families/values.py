@@ -9,7 +9,7 @@ from gemel.families import codes
 from gemel.families.expressions import Fault, parsed, usable_name
 from gemel.families.fits import UnknownTolerance, limits
 from gemel.families.schema import Threaded, Toleranced
-from gemel.families.settle import MM_PER_INCH, finding_of, number_of
+from gemel.families.settle import MM_PER_INCH, checked, finding_of, number_of
 from gemel.families.threads import UnknownThread, thread
 from gemel.findings import Findings, Label, Span, did_you_mean
 from gemel.numbers import named, rule
@@ -89,7 +89,7 @@ class MemberValues:
             for other in parsed(written.text).names:
                 if other in self._rows:
                     self._settle(other)
-        number = number_of(written, self.numbers, self._rows)
+        number = checked(number_of(written, self.numbers, self._rows), written)
         if not isinstance(row, Toleranced):
             return number
         size_mm = number * MM_PER_INCH if self._inch else number

@@ -8,7 +8,7 @@ from pydantic import Field
 
 from gemel.documents import Strict
 from gemel.families.cutting import Cutting
-from gemel.families.formula import Formula, Length, Text
+from gemel.families.formula import Extent, Formula, Text
 
 __all__ = ["Work"]
 
@@ -37,5 +37,5 @@ class Work(Strict):
     when: Formula | None = None
     coolant: Literal["flood", "high", "none"] = "flood"
     cutting: Cutting = Cutting()
-    clear_mm: Length = Field(2.0, alias="clear")
+    clear_mm: Extent = Field(2.0, alias="clear")
     body: Text | None = None

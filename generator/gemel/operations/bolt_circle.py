@@ -17,7 +17,7 @@ from gemel.operations.drilled import (
     drilled_depth_mm,
     tapped,
 )
-from gemel.operations.milling_common import begin_milling, end_milling, index, rotating_speed_rpm
+from gemel.operations.milling_common import begin_milling, end_milling, index, rotating_speed_rpm, somewhere
 from gemel.operations.steps import CycleEnd, Drill, Rapid, Step, Tap
 
 if TYPE_CHECKING:
@@ -105,7 +105,7 @@ def _circle(job: Job, circle: BoltCircle, stroke: Drill | Tap, rpm: Number) -> l
         raise fault(job, codes.UNREACHABLE, cause, circle.circle_dia_mm)
     y = _ZERO if "y" in job.channel.axes else None
     steps = begin_milling(job, "xy", rpm, reverse=isinstance(stroke, Tap) and stroke.left_hand)
-    for number, angle in enumerate(circle.angles()):
+    for number, angle in enumerate(somewhere(job, circle.angles())):
         steps += index(job, angle, first=number == 0)
         approach = [Rapid(y=y, z=stroke.clear), Rapid(x=circle.circle_dia_mm)] if number == 0 else []
         steps += [*approach, stroke, CycleEnd()]

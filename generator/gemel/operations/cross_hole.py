@@ -22,7 +22,7 @@ from gemel.operations.drilled import (
     drilled_depth_mm,
     tapped,
 )
-from gemel.operations.milling_common import begin_milling, end_milling, index, rotating_speed_rpm
+from gemel.operations.milling_common import begin_milling, end_milling, index, rotating_speed_rpm, somewhere
 from gemel.operations.steps import CycleEnd, Drill, Rapid, Step, Tap
 
 if TYPE_CHECKING:
@@ -144,9 +144,9 @@ def tap_cross(job: Job) -> list[Step]:
 
 def _holes(job: Job, hole: CrossHole, stroke: _Stroke) -> list[Step]:
     steps = begin_milling(job, "yz", stroke.rpm, reverse=stroke.left_hand)
-    for number, angle in enumerate(hole.angles()):
+    for number, angle in enumerate(somewhere(job, hole.angles())):
         steps += index(job, angle, first=number == 0)
-        positions = [_FACE + job.z_mm(at) for at in hole.positions()]
+        positions = [_FACE + job.z_mm(at) for at in somewhere(job, hole.positions())]
         steps += [Rapid(y=_ZERO, z=positions[0]), Rapid(x=stroke.clear)]
         steps += [_at(stroke, z) for z in positions]
         steps += [CycleEnd(), Rapid(x=job.clearance_mm)]

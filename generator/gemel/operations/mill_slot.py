@@ -13,7 +13,14 @@ from gemel.families.processes import MillSlot
 from gemel.numbers import Number, passes, rule
 from gemel.operations import codes
 from gemel.operations.common import clear_mm, fault, need
-from gemel.operations.milling_common import begin_milling, end_milling, index, milling_feed_mm_min, rotating_speed_rpm
+from gemel.operations.milling_common import (
+    begin_milling,
+    end_milling,
+    index,
+    milling_feed_mm_min,
+    rotating_speed_rpm,
+    somewhere,
+)
 from gemel.operations.steps import Feed, Rapid, Step
 
 if TYPE_CHECKING:
@@ -54,7 +61,7 @@ def mill_slot(job: Job) -> list[Step]:
     count = passes(slot.depth_mm, need(job, job.cutting.depth_mm, "a depth of pass"))
     clear = surface + 2.0 * clear_mm(job)
     steps = begin_milling(job, "yz", rpm)
-    for number, angle in enumerate(slot.angles()):
+    for number, angle in enumerate(somewhere(job, slot.angles())):
         steps += index(job, angle, first=number == 0)
         steps += [Rapid(y=_ZERO, z=path.start_z), Rapid(x=clear)]
         for level in range(1, count + 1):

@@ -14,9 +14,11 @@ from gemel.operations.common import PI, coolant, fault, need, tool_title
 from gemel.operations.steps import Function, Home, Rapid, Step, ToolCall, ToolDrive, ToolpathState
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from gemel.families.part import Job
 
-__all__ = ["begin_milling", "end_milling", "index", "milling_feed_mm_min", "rotating_speed_rpm"]
+__all__ = ["begin_milling", "end_milling", "index", "milling_feed_mm_min", "rotating_speed_rpm", "somewhere"]
 
 _THOUSAND = rule(1000.0, "mm per metre", "definition")
 _ZERO_DEG = rule(0.0, "zero of the C axis", "definition")
@@ -38,6 +40,17 @@ def milling_feed_mm_min(job: Job, rpm: Number) -> Number:
     tooth = need(job, job.cutting.feed_mm_tooth, "a feed per tooth")
     teeth = need(job, job.tool.teeth, "the number of teeth")
     return rpm * (tooth * teeth)
+
+
+def somewhere(job: Job, places: Sequence[float]) -> Sequence[float]:
+    """The places, of which there is at least one.
+
+    Raises:
+        Findings: there is none.
+    """
+    if not places:
+        raise fault(job, codes.UNREACHABLE, "the feature stands at no place; leave the operation out with `when:`")
+    return places
 
 
 def begin_milling(job: Job, plane: Literal["xy", "yz"], rpm: float, *, reverse: bool = False) -> list[Step]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from contextlib import ExitStack
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
@@ -69,6 +69,7 @@ class Outcome:
         changes: what changed in each program.
         difference: the whole difference, on a dry run.
         findings: why it was refused, or what was remarked.
+        cited: the lines of its programs that the findings point at.
         commit: id of its commit.
     """
 
@@ -79,6 +80,7 @@ class Outcome:
     difference: str = ""
     findings: tuple[Finding, ...] = ()
     commit: str | None = None
+    cited: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(slots=True)
@@ -182,6 +184,9 @@ class _Writer:
 
     def take(self, made: MadePair) -> Outcome:
         """Compare one pair with what stands, and put it in place where it differs."""
+        return replace(self._taken(made), cited=made.cited)
+
+    def _taken(self, made: MadePair) -> Outcome:
         title = f"{made.family}/{made.member}"
         if made.record is None or made.look is None:
             return Outcome(title, Done.REFUSED, findings=made.findings)
