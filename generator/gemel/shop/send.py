@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from gemel.findings import Finding, Findings, Label, Span, printable
-from gemel.history import digest, hold_shop, hold_side_branches, look_aside, read_intake, read_repository
+from gemel.history import digest, hold_shop, hold_side_branches, look_aside, read_intake, read_pair, read_repository
 from gemel.history.baselines import known_baselines
 from gemel.history.delivery import Changed, Order, carry_out, discard, read_back, read_there, stage, unfinished
 from gemel.history.mark import NOT_RELEASED, RELEASED, without_mark
@@ -24,7 +24,7 @@ from gemel.shop.release import named_pair, passes, undecided_edits, whole_pair
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from gemel.history import Repository
+    from gemel.history import Repository, StoredPair
     from gemel.shop.layout import Shop
 
 __all__ = ["SentPair", "send"]
@@ -114,7 +114,8 @@ class _Sender:
         found: list[Finding] = []
         owner: dict[str, str] = {}
         for pair in pairs:
-            for name in self._names(pair).values():
+            stored = read_pair(self.shop.root, pair)
+            for name in self._names(stored).values() if stored else ():
                 label = Label(Span(printable(name)))
                 if name.upper() in owner:
                     cause = f"{printable(name)} is the name of a program of {owner[name.upper()]} and of {pair.stem}"
@@ -125,11 +126,10 @@ class _Sender:
         if found:
             raise Findings(found)
 
-    def _names(self, pair: PairName) -> dict[str, str]:
+    def _names(self, stored: StoredPair) -> dict[str, str]:
         """Name of each channel's program in the control's folder."""
-        machine = machine_of(self.shop, pair.machine)
-        record = whole_pair(self.shop, pair).record
-        return {channel: control_name(machine, channel, record) for channel in machine.channels}
+        machine = machine_of(self.shop, stored.name.machine)
+        return {channel: control_name(machine, channel, stored.record) for channel in machine.channels}
 
     def send(self, pair: PairName) -> SentPair:
         """Send one pair."""
@@ -147,7 +147,7 @@ class _Sender:
         record = stored.record
         released = any(one.pair == pair and one.texts == record.texts for one in releases(self.repository))
         machine = machine_of(self.shop, pair.machine)
-        files = self._names(pair)
+        files = self._names(stored)
         suffixes = {str(facts.suffix): channel for channel, facts in machine.channels.items()}
         word = RELEASED if released else NOT_RELEASED
         texts = {

@@ -1,0 +1,41 @@
+"""A shop with a control beside it: what tests of intake, status, release and sending share."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from gemel.history import PairName
+from gemel.shop.intake import Request, Result, take_in
+from gemel.shop.layout import Shop
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+__all__ = ["BRANCH", "FOLDER", "MACHINE", "NAME", "PAIR", "both", "codes", "program", "take"]
+
+MACHINE = "twin-turnmill"
+BRANCH = f"at-control/{MACHINE}"
+NAME = "port-block/20"
+PAIR = PairName(MACHINE, "port-block", "20")
+FOLDER = f"output/{MACHINE}/port-block-20"
+
+
+def program(shop: Path, channel: str) -> bytes:
+    """The program of a channel as gemel wrote it."""
+    return (shop / f"{FOLDER}/port-block-20.{channel}.nc").read_bytes()
+
+
+def both(shop: Path, stick: Path, change: tuple[bytes, bytes] = (b"", b"")) -> None:
+    """Both programs in a control's folder, with one thing replaced."""
+    for channel in ("upper", "lower"):
+        (stick / f"port-block-20.{channel}.nc").write_bytes(program(shop, channel).replace(*change))
+
+
+def take(shop: Path, *paths: Path | str, told: tuple[str, ...] = ()) -> Result:
+    """Take in, as the command does."""
+    return take_in(Shop(shop), Request(tuple(map(str, paths)), MACHINE, told))
+
+
+def codes(result: Result) -> list[str]:
+    """Names of what was found."""
+    return [finding.name for finding in result.findings]
