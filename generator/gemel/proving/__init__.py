@@ -7,7 +7,19 @@ and numbers; never families, operations, pairs or writing: nothing is proved fro
 from gemel.proving.prove import prove
 from gemel.proving.report import as_json, as_object
 from gemel.proving.table import TABLE, explained, manual
-from gemel.proving.text import as_text, headline
+from gemel.proving.text import as_rows, as_text, headline
 from gemel.proving.verdict import Fault, Verdict
 
-__all__ = ["TABLE", "Fault", "Verdict", "as_json", "as_object", "as_text", "explained", "headline", "manual", "prove"]
+__all__ = [
+    "TABLE",
+    "Fault",
+    "Verdict",
+    "as_json",
+    "as_object",
+    "as_rows",
+    "as_text",
+    "explained",
+    "headline",
+    "manual",
+    "prove",
+]

@@ -98,9 +98,9 @@ class Look:
         (one, a), (other, b) = stands
         if self._facts.may_share(a.tool, b.tool):
             return
-        for rule, mine, yours in zones.meetings(a.inside, b.inside, forward=forward):
-            places = (Place(one, mine), Place(other, yours))
-            self._sightings.see(Sighting(rule, places, state, ((one, a.done), (other, b.done)), cost))
+        way = ((one, a.done), (other, b.done))
+        for rule, mine, yours, words in zones.meetings(a.inside, b.inside, forward=forward):
+            self._sightings.see(Sighting(rule, (Place(one, mine), Place(other, yours)), state, way, cost, words=words))
 
     def _commands(self, state: StateKey, here: list[Stretch], cost: int) -> None:
         """Notes the channels that may command the same thing next."""

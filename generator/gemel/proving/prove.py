@@ -130,13 +130,25 @@ def _fault(sighting: Sighting, exploration: Exploration, *, skipped: bool) -> Fa
     if sighting.detail is not None:
         detail = f" (the visit that begins at {_spoken(_label(sighting.detail, models))})"
     cause = sighting.rule.cause.format(a=spoken[0], b=spoken[-1], all=", ".join(spoken), detail=detail)
-    trace = trace_of(sighting, exploration)
-    return _worded(sighting.rule.found(cause, *labels), trace, skipped=skipped)
+    fault = _worded(sighting.rule.found(cause, *labels), skipped=skipped)
+    return replace(fault, trace=trace_of(sighting, exploration), when=_when(sighting.places, models))
 
 
-def _worded(found: Finding, trace: tuple[tuple[str, int], ...] = (), *, skipped: bool) -> Fault:
+def _when(places: Sequence[Place], models: Sequence[ChannelModel]) -> tuple[int, int]:
+    """The pass of the latest of these blocks, and how many waits of its channel come before it in that pass."""
+    found = [(1, 0)]
+    for channel, step in places:
+        model = models[channel]
+        if 0 <= step < len(model.steps):
+            number = model.steps[step].pass_number
+            waits = sum(n.kind == "wait" and n.pass_number == number and n.step < step for n in model.nodes)
+            found.append((number, waits))
+    return max(found)
+
+
+def _worded(found: Finding, *, skipped: bool) -> Fault:
     labels = found.labels
-    return Fault(found.rule, found.code, found.severity, found.cause, labels, found.remedy, trace, skipped)
+    return Fault(found.rule, found.code, found.severity, found.cause, labels, found.remedy, skipped=skipped)
 
 
 def _remarks(models: list[ChannelModel], *, skipped: bool) -> list[Fault]:

@@ -11,7 +11,13 @@ if TYPE_CHECKING:
 
     from gemel.proving.verdict import Fault
 
-__all__ = ["Sheet", "side_by_side"]
+__all__ = ["MARK", "REACHED", "Sheet", "side_by_side"]
+
+MARK = ">"
+"""Stands before a block that a fault concerns."""
+
+REACHED = "="
+"""Stands before the last block of a channel that a fault does not concern."""
 
 _AROUND = 2
 """Blocks shown before and behind each block concerned."""
@@ -48,8 +54,11 @@ class Sheet(NamedTuple):
         return first, following[0][1] if following else len(self.lines)
 
 
-def side_by_side(fault: Fault, sheets: Sequence[Sheet], width: int = 100) -> str:
-    """The stages that the fault concerns, a column a channel; concerned blocks are marked with `>`."""
+def side_by_side(fault: Fault, sheets: Sequence[Sheet], width: int = 100) -> list[str]:
+    """The stages that the fault concerns, a column a channel.
+
+    Concerned blocks carry `>`. In a channel without one, `=` marks how far it has come when the fault shows.
+    """
     focus = {s.channel: _focus(fault, s) for s in sheets}
     stages = sorted({s.stage_of(line) for s in sheets for line in focus[s.channel]})
     column = max(20, (width - 2) // max(len(sheets), 1) - 3)
@@ -57,18 +66,23 @@ def side_by_side(fault: Fault, sheets: Sequence[Sheet], width: int = 100) -> str
     for number in stages:
         rows.append("-+-".join(f"{f'- after wait {number} ' if number else '- start ':-<{column}}" for _ in sheets))
         rows += _stage(number, sheets, focus, column)
-    return "\n".join("  " + row.rstrip() for row in rows)
+    return ["  " + row.rstrip() for row in rows]
 
 
-def _focus(fault: Fault, sheet: Sheet) -> set[int]:
-    return {
-        label.span.line
+def _focus(fault: Fault, sheet: Sheet) -> dict[int, str]:
+    """The lines of a channel to look at, each with its mark."""
+    concerned = {
+        label.span.line: MARK
         for label in fault.labels
         if label.channel == sheet.channel and label.span.source == sheet.file and label.span.line
     }
+    reached = [line for channel, line in fault.trace if channel == sheet.channel]
+    if concerned or not reached:
+        return concerned
+    return {reached[-1]: REACHED}
 
 
-def _stage(number: int, sheets: Sequence[Sheet], focus: Mapping[str, set[int]], column: int) -> list[str]:
+def _stage(number: int, sheets: Sequence[Sheet], focus: Mapping[str, Mapping[int, str]], column: int) -> list[str]:
     """The rows of one stage: columns padded so that their closing wait marks stand in one row."""
     bodies: list[list[str]] = []
     closings: list[str] = []
@@ -89,7 +103,7 @@ def _stage(number: int, sheets: Sequence[Sheet], focus: Mapping[str, set[int]], 
     return [" | ".join(f"{cell[:column]:<{column}}" for cell in row) for row in rows if any(row)]
 
 
-def _shown(span: tuple[int, int], focus: set[int]) -> list[int | None]:
+def _shown(span: tuple[int, int], focus: Mapping[int, str]) -> list[int | None]:
     """The lines of a stage that are shown: around the blocks concerned, and the last; None for a gap."""
     first, last = span
     near = {n for f in focus if first <= f <= last for n in range(f - _AROUND, f + _AROUND + 1) if first <= n <= last}
@@ -103,6 +117,6 @@ def _shown(span: tuple[int, int], focus: set[int]) -> list[int | None]:
     return shown
 
 
-def _cell(sheet: Sheet, line: int, focus: set[int]) -> str:
+def _cell(sheet: Sheet, line: int, focus: Mapping[int, str]) -> str:
     text = sheet.lines[line - 1] if 0 < line <= len(sheet.lines) else ""
-    return f"{'>' if line in focus else ' '}{line:>5} {printable(text.strip())}"
+    return f"{focus.get(line, ' ')}{line:>5} {printable(text.strip())}"

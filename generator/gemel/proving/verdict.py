@@ -20,10 +20,12 @@ class Fault(Finding):
     Attributes:
         trace: channel and line of the blocks that lead to it, from the last rendezvous on.
         skipped: whether only the run with all `/` blocks skipped shows it.
+        when: in which pass it shows first, and behind how many waits of it.
     """
 
     trace: tuple[tuple[str, int], ...] = ()
     skipped: bool = False
+    when: tuple[int, int] = (1, 0)
 
     @property
     def identity(self) -> tuple[str, frozenset[tuple[str, int]]]:

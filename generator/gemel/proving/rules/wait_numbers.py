@@ -25,7 +25,7 @@ COUNT = Rule(
     why="One channel stands at the wait that the other never reaches, or the two run a stage apart.",
     example="upper: M701 M702 M703\nlower: M701 M703",
     remedy="write each wait equally often in every channel that it names",
-    cause="wait {detail}, at {all}, is not met equally often by every channel that it names",
+    cause="wait {detail}, at {all}",
 )
 NOT_RISING = Rule(
     "waits",
@@ -81,9 +81,14 @@ def _counts(models: list[ChannelModel], pass_number: int) -> Iterator[Sighting]:
             met[node.number].append(Place(channel, node.step))
             if node.pass_number == pass_number:
                 times[node.number, node.named | {channel}][channel] += 1
-    uneven = {n for (n, members), by in times.items() if len({by.get(c, 0) for c in members if c >= 0}) > 1}
-    for number in sorted(uneven):
-        yield Sighting(COUNT, tuple(met[number]), words=str(number))
+    for (number, members), by in sorted(times.items(), key=lambda item: item[0][0]):
+        if len({by.get(c, 0) for c in members if c >= 0}) > 1:
+            often = ", ".join(f"{_times(by.get(c, 0))} by {models[c].name}" for c in sorted(members) if c >= 0)
+            yield Sighting(COUNT, tuple(met[number]), words=f"{number} is met {often}")
+
+
+def _times(count: int) -> str:
+    return {0: "never", 1: "once", 2: "twice"}.get(count, f"{count} times")
 
 
 def _numbers(channel: int, model: ChannelModel, facts: Facts) -> Iterator[Sighting]:

@@ -22,7 +22,7 @@ LEFT_ZONE = Rule(
     why="Two tools, or a tool and a head, meet at the workpiece.",
     example="upper: G00 X30.\nlower: G01 X-0.5 F0.1      (no wait between)",
     remedy="let one channel retract to the clearance before a wait, and the other enter after it",
-    cause="{a} and {b} enter a zone in which both channels may be at the same time",
+    cause="{a} and {b} enter a zone in which both channels may be at the same time{detail}",
 )
 RIGHT_ZONE = Rule(
     "zones",
@@ -56,11 +56,13 @@ SKIP_EXIT = Rule(
     cause="{a} leads out of a zone and may be skipped",
 )
 
+_ONE_ZONE = ": while the slide is forward the left and the right zone are one"
+
 RULES = (LEFT_ZONE, RIGHT_ZONE, SLIDE, SKIP_EXIT)
 
 
-def meetings(one: Inside, other: Inside, *, forward: bool) -> Iterator[tuple[Rule, int, int]]:
-    """The visits of two channels that share a zone: the rule, and the entering step of each.
+def meetings(one: Inside, other: Inside, *, forward: bool) -> Iterator[tuple[Rule, int, int, str]]:
+    """The visits of two channels that share a zone: the rule, the entering step of each, and a word on the slide.
 
     Args:
         one: zones of one channel.
@@ -68,13 +70,13 @@ def meetings(one: Inside, other: Inside, *, forward: bool) -> Iterator[tuple[Rul
         forward: whether the slide is forward, which makes one zone of the two.
     """
     if one[0] >= 0 and other[0] >= 0:
-        yield LEFT_ZONE, one[0], other[0]
+        yield LEFT_ZONE, one[0], other[0], ""
     if one[1] >= 0 and other[1] >= 0:
-        yield RIGHT_ZONE, one[1], other[1]
+        yield RIGHT_ZONE, one[1], other[1], ""
     if forward and one[0] >= 0 and other[1] >= 0:
-        yield LEFT_ZONE, one[0], other[1]
+        yield LEFT_ZONE, one[0], other[1], _ONE_ZONE
     if forward and one[1] >= 0 and other[0] >= 0:
-        yield LEFT_ZONE, one[1], other[0]
+        yield LEFT_ZONE, one[1], other[0], _ONE_ZONE
 
 
 def in_the_way(inside: Inside, *, forward: bool) -> Iterator[int]:
