@@ -1,1 +1,97 @@
-"""An edited number carried back to the YAML values that explain it; in work."""
+"""An edited number carried back to the YAML values that could explain it.
+
+A guess says what one value would have to be for the word to read as it does at the control. Whether it does, and
+whether nothing else moves, is found out by writing the pair again (`shop/tracing.py`); here is only the formula.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, NamedTuple
+
+from gemel.edits.splice import spelled_like
+from gemel.numbers import Source, again, leaves, sensitivity
+
+if TYPE_CHECKING:
+    from gemel.numbers import Number
+
+__all__ = ["Guess", "Wanted", "guesses"]
+
+_STEPS = 12
+_MOST_DECIMALS = 6
+
+
+class Wanted(NamedTuple):
+    """What a word should read as.
+
+    Attributes:
+        value: in the program's unit.
+        tolerance: how far the number may be from it and still be spelled so: half its last decimal.
+    """
+
+    value: float
+    tolerance: float
+
+
+class Guess(NamedTuple):
+    """One YAML value, and what it would have to be.
+
+    Attributes:
+        at: the value, with its text as it is now.
+        new: its new spelling.
+        value: its new value.
+    """
+
+    at: Source
+    new: str
+    value: float
+
+
+def guesses(number: Number, wanted: Wanted) -> list[Guess]:
+    """For each YAML value behind `number` the roundest one that makes it read as wanted; the likeliest first.
+
+    Likely is what moves the number most directly: a value that stands for it alone before one that moves it by a
+    formula. Values that cannot bring it there, and texts that are no plain number, are left out.
+    """
+    slopes = sensitivity(number)
+    found = []
+    for leaf, value in leaves(number).items():
+        if not isinstance(leaf, Source) or not _is_plain(leaf.text) or not slopes.get(leaf):
+            continue
+        exact = _solve(number, leaf, value, wanted)
+        new = None if exact is None else _roundest(number, leaf, exact, wanted)
+        if new is not None and new[0] != leaf.text:
+            found.append((abs(math.log(abs(slopes[leaf]))), Guess(leaf, *new)))
+    return [guess for _, guess in sorted(found, key=lambda pair: pair[0])]
+
+
+def _is_plain(text: str) -> bool:
+    """Whether the scalar is one number, not an expression, and so can be replaced by another."""
+    try:
+        return math.isfinite(float(text))
+    except ValueError:
+        return False
+
+
+def _solve(number: Number, leaf: Source, value: float, wanted: Wanted) -> float | None:
+    """The value of the leaf that gives the wanted number, by the secant; None where there is none near."""
+    one, at_one = value, float(number) - wanted.value
+    two = value + (abs(value) or 1.0) * 1e-3
+    at_two = again(number, {leaf: two}) - wanted.value
+    for _ in range(_STEPS):
+        if not math.isfinite(at_two) or at_two == at_one:
+            break
+        if abs(at_two) <= wanted.tolerance * 1e-3:
+            return two
+        one, two, at_one = two, two - at_two * (two - one) / (at_two - at_one), at_two
+        at_two = again(number, {leaf: two}) - wanted.value
+    return two if abs(at_two) <= wanted.tolerance else None
+
+
+def _roundest(number: Number, leaf: Source, exact: float, wanted: Wanted) -> tuple[str, float] | None:
+    """The spelling with the fewest decimals that still gives the wanted number."""
+    for decimals in range(_MOST_DECIMALS + 1):
+        value = round(exact, decimals)
+        if abs(again(number, {leaf: value}) - wanted.value) <= wanted.tolerance * (1 + 1e-9):
+            return spelled_like(value, leaf.text), value
+    return None

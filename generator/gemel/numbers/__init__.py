@@ -3,6 +3,7 @@
 Takes floats and origins; gives `Number` and program text. Imports nothing of gemel.
 """
 
+from gemel.numbers.again import again
 from gemel.numbers.explain import formula, leaves, sensitivity
 from gemel.numbers.format import NumberForm, spell
 from gemel.numbers.number import (
@@ -38,6 +39,7 @@ __all__ = [
     "Step",
     "absolute",
     "acos",
+    "again",
     "asin",
     "atan",
     "ceil",

@@ -14,7 +14,7 @@ from gemel.numbers.origin import Named, Rule, Source, Step
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-__all__ = ["formula", "leaves", "sensitivity"]
+__all__ = ["formula", "leaves", "operands", "ordered", "sensitivity"]
 
 _INFIX = {"+": 1, "-": 1, "*": 2, "/": 2, "//": 2, "%": 2, "**": 4}
 _NEGATION = 3
@@ -73,10 +73,11 @@ def _walk(value: float) -> Iterator[Number]:
             continue
         seen.add(id(node))
         yield node
-        stack.extend(reversed(_args(node)))
+        stack.extend(reversed(operands(node)))
 
 
-def _args(node: Number) -> tuple[float, ...]:
+def operands(node: Number) -> tuple[float, ...]:
+    """What a number was made of; nothing for a leaf."""
     origin = node.origin
     if isinstance(origin, Step):
         return origin.args
@@ -90,7 +91,7 @@ def sensitivity(value: float) -> dict[Source | Rule, float]:
 
     Steps (`floor`, `ceil`, `round`, `//`) count as constant except `round`, which follows its argument.
     """
-    order = _topological(value)
+    order = ordered(value)
     slope: dict[int, float] = {id(value): 1.0}
     totals: dict[Source | Rule, float] = {}
     for node in order:
@@ -98,13 +99,14 @@ def sensitivity(value: float) -> dict[Source | Rule, float]:
         if isinstance(node.origin, Source | Rule):
             totals[node.origin] = totals.get(node.origin, 0.0) + here
             continue
-        for arg, partial in zip(_args(node), _partials(node), strict=True):
+        for arg, partial in zip(operands(node), _partials(node), strict=True):
             if isinstance(arg, Number):
                 slope[id(arg)] = slope.get(id(arg), 0.0) + here * partial
     return totals
 
 
-def _topological(value: float) -> list[Number]:
+def ordered(value: float) -> list[Number]:
+    """Every number behind `value`, each once, before those that it was made of."""
     done: set[int] = set()
     order: list[Number] = []
     stack: list[tuple[float, bool]] = [(value, False)]
@@ -117,7 +119,7 @@ def _topological(value: float) -> list[Number]:
         elif id(node) not in done:
             done.add(id(node))
             stack.append((node, True))
-            stack.extend((arg, False) for arg in _args(node))
+            stack.extend((arg, False) for arg in operands(node))
     order.reverse()
     return order
 
