@@ -194,3 +194,20 @@ def test_an_override_of_nothing_is_refused() -> None:
     for override in (0.0, -1.0, float("nan")):
         with pytest.raises(ValueError, match="above zero"):
             timeline_of({"lower": "M30\n"}, override=override)
+
+
+def test_subprograms_of_another_file() -> None:
+    """A subprogram in a further file is timed where it is called, by each channel that calls it."""
+    shared = ("shared.nc", b"O20 (PROBE)\nT0101\nG04 X2.\nM99\n")
+    programs = {"lower": ("a.nc", b"M98 P20 L2\nM30\n")}
+    timed = time_pair(programs, demo_machine(), further=[shared])
+    assert [b.name for b in timed.bars] == ["PROBE"] * 2
+    assert sum(b.spent.dwell_s for b in timed.bars) == 4
+    assert {b.file for b in timed.bars} == {"shared.nc"}
+    assert [u.block for u in time_pair(programs, demo_machine()).unknown] == ["M98 P20 L2"]
+
+
+def test_the_same_texts_give_the_same_timeline() -> None:
+    """Timing is pure: twice the same input, twice the same result."""
+    assert repr(_demo("sensor-collar-16").loads) == repr(_demo("sensor-collar-16").loads)
+    assert _demo("sensor-collar-16").critical == _demo("sensor-collar-16").critical

@@ -168,3 +168,25 @@ def test_demo_pairs(pair: str) -> None:
             made.append(_Wait(number, everybody))
         programs[lane.channel] = made + [b.spent.total_s for b in blocks]
     _check(timed, _Simulation(programs))
+
+
+@settings(deadline=None, max_examples=50)
+@given(_programs(("upper", "lower"), everybody=True), st.sampled_from(["M30", "M99"]), st.data())
+def test_a_second_saved_brings_what_was_said(
+    programs: dict[str, list[float | _Wait]], end: str, data: st.DataObject
+) -> None:
+    """A dwell that is a second shorter makes the pair quicker by the gain of its operation."""
+    timed = timeline_of({c: _text(p, None, end) for c, p in programs.items()})
+    places = [(c, i) for c, p in programs.items() for i, x in enumerate(p) if not isinstance(x, _Wait) and x >= 1]
+    if not places:
+        return
+    channel, place = data.draw(st.sampled_from(places))
+    shorter = {c: [*p] for c, p in programs.items()}
+    dwell = shorter[channel][place]
+    assert not isinstance(dwell, _Wait)
+    shorter[channel][place] = dwell - 1
+    (bar,) = [b for b in timed.lane(channel).bars if place + 1 in {block.line for block in b.blocks}]
+    quicker = timeline_of({c: _text(p, None, end) for c, p in shorter.items()})
+    assert timed.period_s is not None
+    assert quicker.period_s is not None
+    assert timed.period_s - quicker.period_s == pytest.approx(bar.gain_s, abs=1e-6)
