@@ -224,7 +224,7 @@ class BlockTimer:
             self._stop([drive])
         self._now_s += changed_s
         # Engaging finds the reference: C stands at zero then (common practice, no source).
-        drive.c_on, drive.c = on, 0.0 if on else None
+        drive.c = 0.0 if on else None
         self._event(drive, "c-on" if on else "c-off")
 
     def _synchronise(self, function: Function) -> None:

@@ -74,7 +74,6 @@ class Drive:
         ordered: the speed that it was told.
         rpm: the speed it was last asked to run at, without a sign.
         ready_s: when it is at that speed.
-        c_on: whether its C axis is on.
         c: where its C axis stands, degrees; None if unknown.
     """
 
@@ -85,7 +84,6 @@ class Drive:
     ordered: Ordered = field(default=Ordered(None, surface=False, clamp_rpm=None))
     rpm: float = 0.0
     ready_s: float = 0.0
-    c_on: bool = False
     c: float | None = None
 
     @property
