@@ -15,6 +15,7 @@ from gemel.cutting.cut import (
     milling,
     roughness_of,
     tapping,
+    thread_height_mm,
     threading,
     turning,
 )
@@ -216,7 +217,8 @@ class Biter:
         if motion.kind != "tap":
             return None
         load = tapping(setting, self._rpm(step, 0.0, setting.drive))
-        return _Found("tapping", 0.0, None, setting.tool.pitch_mm, load)
+        pitch = setting.tool.pitch_mm
+        return _Found("tapping", thread_height_mm(pitch), None, pitch, load)
 
     def _thread(self, step: Step, motion: Motion, setting: Setting, work: Workpiece) -> _Found | None:
         path = next(iter(self._paths(motion)))

@@ -28,7 +28,19 @@ if TYPE_CHECKING:
     from gemel.cutting.drives import Drive
     from gemel.cutting.facts import CuttingFacts, ToolFacts
 
-__all__ = ["Cut", "Load", "Setting", "boring_out", "drilling", "milling", "tapping", "threading", "turning"]
+__all__ = [
+    "Cut",
+    "Load",
+    "Setting",
+    "boring_out",
+    "drilling",
+    "milling",
+    "roughness_of",
+    "tapping",
+    "thread_height_mm",
+    "threading",
+    "turning",
+]
 
 _THINNEST_MM = 0.002
 """Thinner chips are not cut but rubbed off; Kienzle's formula is not stretched further (common practice, no source)."""
@@ -150,12 +162,17 @@ def drilling(setting: Setting, hole_mm: float, dia_mm: float, feed_mm: float, rp
     return Load(chip, specific, force, torque, _kilowatts(torque, rpm), removal, rpm, _surface(dia_mm, rpm))
 
 
+def thread_height_mm(pitch_mm: float) -> float:
+    """How deep a thread is, on the radius."""
+    return _THREAD_HEIGHT * pitch_mm
+
+
 def tapping(setting: Setting, rpm: float) -> Load:
     """A tap with all teeth of its lead cutting: M = kc p^2 D / 8000 N m (handbook formula)."""
     tool = setting.tool
     pitch = tool.pitch_mm or 0.0
     dia = tool.thread_mm or tool.dia_mm or 0.0
-    chip = _THREAD_HEIGHT * pitch / ((tool.lead_pitches or _LEAD_PITCHES) * (tool.teeth or _FLUTES))
+    chip = thread_height_mm(pitch) / ((tool.lead_pitches or _LEAD_PITCHES) * (tool.teeth or _FLUTES))
     specific = setting.specific(chip)
     torque = specific * pitch**2 * dia / 8000.0
     area = pitch**2 / 4.0

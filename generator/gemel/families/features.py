@@ -15,6 +15,7 @@ from gemel.documents import Strict
 from gemel.families.formula import Allowance, AtLeastOne, Extent, Formula, Length, Text, ThreadName
 from gemel.families.holes import AxialHole, BoltCircle, Bore, CrossHole, Side
 from gemel.families.patterns import Angles, angles_of
+from gemel.families.roughness import Roughness
 
 __all__ = [
     "Bar",
@@ -68,12 +69,14 @@ class FeatureFace(Strict):
         side: the front face (left spindle) or the back face (right spindle).
         inner: diameter at which the face ends; 0 to the centre.
         chamfer: 45 degree chamfer on the outer edge, measured along the axis.
+        roughness: what the drawing allows on it.
     """
 
     kind: Literal["face"]
     side: Side = "front"
     inner_dia_mm: Allowance = Field(0.0, alias="inner")
     chamfer_mm: Allowance = Field(0.0, alias="chamfer")
+    roughness: Roughness | None = None
 
 
 class TurnedStep(Strict):
@@ -103,10 +106,12 @@ class Turned(Strict):
 
     Attributes:
         steps: the diameters in order.
+        roughness: what the drawing allows on all of them.
     """
 
     kind: Literal["turned"]
     steps: list[TurnedStep] = Field(min_length=1)
+    roughness: Roughness | None = None
 
     def spans(self) -> list[tuple[float, float]]:
         """Start and end of every step, mm from the front face, of a resolved profile."""

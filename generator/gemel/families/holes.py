@@ -9,6 +9,7 @@ from pydantic import Field
 from gemel.documents import Strict
 from gemel.families.formula import Allowance, Extent, ThreadName
 from gemel.families.patterns import Angles, Pattern, Positions, angles_of
+from gemel.families.roughness import Roughness
 from gemel.families.threads import thread
 
 __all__ = ["AxialHole", "BoltCircle", "Bore", "CrossHole", "Hole", "Side"]
@@ -121,6 +122,7 @@ class Bore(Strict):
         side: the face it starts from.
         chamfer: 45 degree chamfer at the mouth.
         predrilled: diameter of the hole that is there before boring.
+        roughness: what the drawing allows in it.
     """
 
     kind: Literal["bore"]
@@ -129,3 +131,4 @@ class Bore(Strict):
     side: Side = "front"
     chamfer_mm: Allowance = Field(0.0, alias="chamfer")
     predrilled_dia_mm: Extent | None = Field(None, alias="predrilled")
+    roughness: Roughness | None = None

@@ -22,6 +22,7 @@ from gemel.findings import Finding, Findings, Label, Severity, Span, did_you_mea
 from gemel.history import PairName, Record, digest
 from gemel.machines.schema import Machine
 from gemel.operations import toolpath
+from gemel.operations.surface import rough_surfaces
 from gemel.pairs import pair
 from gemel.shop import codes
 from gemel.shop.bodies import bodies_of
@@ -36,14 +37,26 @@ if TYPE_CHECKING:
 
     from gemel.edits.records import Record as Decided
     from gemel.families.load import Family
-    from gemel.families.part import Body, Part
+    from gemel.families.part import Body, Job, Part
     from gemel.operations.steps import Step
     from gemel.pairs import PairPlan
     from gemel.shop.kept import Carried
     from gemel.shop.targets import Target
     from gemel.writing import Written
 
-__all__ = ["Inputs", "Loaded", "MadePair", "Task", "gather", "load", "load_machine_of", "make", "tasks"]
+__all__ = [
+    "Inputs",
+    "Loaded",
+    "MadePair",
+    "Task",
+    "gather",
+    "load",
+    "load_machine_of",
+    "make",
+    "render",
+    "render_from",
+    "tasks",
+]
 
 Model = TypeVar("Model")
 
@@ -272,32 +285,46 @@ def render(task: Task) -> Rendered:
     Raises:
         Findings: whatever is wrong with family, member, toolpaths, stages, templates; a kept edit that is stranded.
     """
-    loaded = _loaded(task.root, task.family, task.machine, task.mark)
-    made = _render(loaded, task.member)
+    return _carried(Path(task.root), _loaded(task.root, task.family, task.machine, task.mark), task.member)
+
+
+def render_from(root: Path, inputs: Inputs, member: str) -> Rendered:
+    """As `render`, from these texts instead of the shop's files: what the pair would be if they said so.
+
+    Raises:
+        Findings: as `render`.
+    """
+    return _carried(root, _load(inputs), member)
+
+
+def _carried(root: Path, loaded: Loaded, member: str) -> Rendered:
+    made = _render(loaded, member)
     if not loaded.decisions:
         return made
-    carried = carry(Path(task.root), made, loaded.machine, loaded.decisions)
+    carried = carry(root, made, loaded.machine, loaded.decisions)
     return replace(made, carried=carried, texts=carried.texts, stamp=carried.stamp) if carried else made
 
 
 def _render(loaded: Loaded, member: str) -> Rendered:
     machine = loaded.machine
     part = resolve(loaded.family, member)
-    plan = pair(part, machine, _toolpaths(loaded, part))
+    jobs = jobs_of(loaded.family, part)
+    plan = pair(part, machine, _toolpaths(loaded, jobs))
     templates = {name: file.text for name, file in loaded.inputs.machine_files.items() if name.endswith(".j2")}
     written = write_pair(part, plan, machine, templates)
     stem = PairName(machine.machine, part.family, part.member).stem
     names = {f"{stem}{facts.suffix}": channel for channel, facts in machine.channels.items()}
     channels = {file: written.channels[channel] for file, channel in names.items()}
     texts = {file: program.text.encode(machine.lines.encoding) for file, program in channels.items()}
-    return Rendered(loaded, part, plan, written.stamp, channels, texts, names, written.findings)
+    findings = (*written.findings, *rough_surfaces(jobs.values()))
+    return Rendered(loaded, part, plan, written.stamp, channels, texts, names, findings)
 
 
-def _toolpaths(loaded: Loaded, part: Part) -> dict[str, list[Step]]:
+def _toolpaths(loaded: Loaded, jobs: Mapping[str, Job]) -> dict[str, list[Step]]:
     """The steps of every operation; the findings of all of them at once."""
     steps: dict[str, list[Step]] = {}
     found: list[Finding] = []
-    for name, job in jobs_of(loaded.family, part).items():
+    for name, job in jobs.items():
         try:
             steps[name] = toolpath(replace(job, body=loaded.inputs.bodies.get(job.operation.body or "")))
         except Findings as error:
