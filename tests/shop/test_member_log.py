@@ -1,0 +1,117 @@
+"""The log of a pair: every writing, copy, sending and release, in the order in which it happened."""
+
+from __future__ import annotations
+
+import json
+import re
+from typing import TYPE_CHECKING
+
+import pytest
+
+from gemel.cli import main as boundary
+from gemel.findings import Findings
+from gemel.shop.layout import Shop
+from gemel.shop.member_log import What, log_of
+from gemel.shop.release import Wish, release
+from gemel.shop.send import send
+from support.at_control import BRANCH, MACHINE, NAME, take
+from support.repositories import git
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+DECISION = """\
+family: port-block
+decisions:
+  - edit: "0123abcd"
+    decision: keep
+    member: "20"
+    machine: twin-turnmill
+    said: "feed of cut-off 0.08 to 0.06 mm/rev"
+    kind: feed
+    at: {channel: lower, stage: 3, operation: "cut-off", block: "G1 X6. F0.08", nth: 1, word: "F"}
+    old: "F0.08"
+    new: "F0.06"
+    by: "B. Reviewer"
+    when: "2024-03-01"
+    why: "the bar rang"
+"""
+
+
+@pytest.fixture
+def story(real_shop: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Written, sent, edited at the control, taken in, decided, released; a minute apart."""
+    minutes = iter(range(1, 60))
+
+    def tick() -> None:
+        for who in ("AUTHOR", "COMMITTER"):
+            monkeypatch.setenv(f"GIT_{who}_DATE", f"2024-03-01T08:{minute:02d}:00+0000")
+
+    there = tmp_path / "control"
+    there.mkdir()
+    minute = next(minutes)
+    tick()
+    send(Shop(real_shop), [NAME], there, None)
+    path = there / "port-block-20.lower.nc"
+    path.write_bytes(path.read_bytes().replace(b"F0.08", b"F0.06"))
+    minute = next(minutes)
+    tick()
+    take(real_shop, there)
+    (real_shop / "families/port-block.edits.yaml").write_text(DECISION)
+    path.write_bytes(path.read_bytes().replace(b"F0.06", b"F0.08"))
+    minute = next(minutes)
+    tick()
+    take(real_shop, there)
+    minute = next(minutes)
+    tick()
+    release(Shop(real_shop), Wish(NAME, MACHINE, "A. Setter", "2024-03-01"))
+    return real_shop
+
+
+def test_everything_that_happened_is_told_in_order(story: Path) -> None:
+    """Each kind of event once, with who and what; the decision, which has a day only, behind the copies of that day."""
+    events = log_of(Shop(story), NAME, None).events
+    assert [e.what for e in events if e.what is not What.WRITTEN] == [
+        What.SENT, What.TAKEN_IN, What.TAKEN_IN, What.DECIDED, What.RELEASED,
+    ]  # fmt: skip
+    assert What.WRITTEN in {e.what for e in events}
+    said = {e.what: e for e in events}
+    assert said[What.DECIDED].said == "keep: feed of cut-off 0.08 to 0.06 mm/rev (the bar rang)"
+    assert (said[What.DECIDED].by, said[What.RELEASED].by) == ("B. Reviewer", "A. Setter")
+    taken = [e.said for e in events if e.what is What.TAKEN_IN]
+    assert [text.partition("; ")[2] for text in taken] == ["changed: lower", "as gemel wrote it"]
+
+
+def test_what_was_at_the_control_can_be_shown_with_plain_git(story: Path) -> None:
+    """The commit that the log names holds the copy of that moment."""
+    edited = next(e for e in log_of(Shop(story), NAME, None).events if "changed: lower" in e.said)
+    assert "F0.06" in git(story, "show", f"{edited.ref}:port-block-20/lower.nc")
+    assert "F0.06" not in git(story, "show", f"{BRANCH}:port-block-20/lower.nc")
+
+
+def test_one_machine_or_all(story: Path) -> None:
+    """The log of another machine has nothing; a member that never was is an error with its name."""
+    with pytest.raises(Findings) as error:
+        log_of(Shop(story), NAME, "inch-duplex")
+    assert [f.name for f in error.value.findings] == ["shop:no-member"]
+    assert len(log_of(Shop(story), NAME, MACHINE).events) == len(log_of(Shop(story), NAME, None).events)
+
+
+def test_table_and_json(story: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The table has a row an event; the list has its fields in full."""
+    assert boundary.run(["log", NAME]) == 0
+    assert re.search(r"2024-03-01 08:02 +taken in +twin-turnmill", capsys.readouterr().out)
+    assert boundary.run(["log", NAME, "--format", "json"]) == 0
+    events = json.loads(capsys.readouterr().out)
+    assert {"at", "what", "machine", "by", "said", "ref"} == set(events[0])
+    assert boundary.run(["log", "nothing/9"]) == 2
+    assert story.is_dir()
+
+
+def test_a_file_of_decisions_with_a_fault_hides_nothing_else(story: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The fault is said with its place, and the other events are told."""
+    (story / "families/port-block.edits.yaml").write_text("family: port-block\ndecisions: 7\n")
+    assert boundary.run(["log", NAME]) != 0
+    said = capsys.readouterr()
+    assert "edits.yaml:2" in said.err
+    assert "released" in said.out
