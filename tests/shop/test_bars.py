@@ -38,6 +38,17 @@ def test_lot_with_a_cycle_time(capsys: pytest.CaptureFixture[str]) -> None:
 
 
 @pytest.mark.usefixtures("real_shop")
+def test_without_a_cycle_time_the_programs_are_timed(capsys: pytest.CaptureFixture[str]) -> None:
+    """A written pair's own time from part to part makes the lot's; a member that is not written has none."""
+    rows = {row["member"]: row for row in _json(capsys, "port-block", "--lot", "252")["members"]}
+    assert run(["time", "port-block/20"]) == 0
+    told = capsys.readouterr().out
+    assert f"port-block/20 on twin-turnmill: {rows['20']['cycle_s']:.1f} s a part" in told
+    assert rows["20"]["lot"]["seconds"] == pytest.approx(252 * rows["20"]["cycle_s"] + 25)
+    assert rows["35"]["lot"]["seconds"] is None
+
+
+@pytest.mark.usefixtures("real_shop")
 def test_lots_of_their_own_and_bars_at_hand(capsys: pytest.CaptureFixture[str]) -> None:
     """Two members share the bars of their stock; both lots are there, no more bars are used than there are."""
     found = _json(capsys, "port-block/20=300", "port-block/65=120", "--bar", "6000x2", "--bar", "3000", "--kerf", "2")

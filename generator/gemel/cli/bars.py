@@ -56,7 +56,10 @@ _Bars = Annotated[
     typer.Option("--bar", "-b", metavar="MM[xN]", help="A length of bar at hand, and how many of it; may be repeated."),
 ]
 _Kerf = Annotated[float, typer.Option("--kerf", min=0, metavar="MM", help="Width of the saw cut.")]
-_Cycle = Annotated[float | None, typer.Option("--cycle", min=0.1, metavar="SECONDS", help="Cycle time of a part.")]
+_Cycle = Annotated[
+    float | None,
+    typer.Option("--cycle", min=0.1, metavar="SECONDS", help="From part to part; else as the programs take."),
+]
 _Format = Annotated[Format, typer.Option("--format", "-f", help="`json` prints one object and nothing else.")]
 
 

@@ -9,7 +9,9 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from gemel.families.bar_need import BarNeed, bar_need
 from gemel.families.resolve import resolve
 from gemel.findings import Findings, Label, Span, did_you_mean
+from gemel.history.record import PairName
 from gemel.shop import bar_codes, codes, pipeline
+from gemel.shop.prove_files import stored_programs
 from gemel.shop.targets import targets_of
 from gemel.timing.lot import Lot, bar_changes_per_hour, lot_of, lot_of_pieces
 from gemel.timing.sawing import Demand, NotEnough, SawPlan, StockLength, saw_plan
@@ -35,7 +37,7 @@ class BarQuestion(NamedTuple):
         lots: parts of single members by `family/member`, or of every member of a family by its name.
         bars: lengths at hand, mm; none: new bars as the family says, as many as are needed.
         kerf_mm: of the saw.
-        cycle_s: cycle time of a part; None: not known.
+        cycle_s: seconds from part to part; None: as the programs in `output/` take, where there are some.
     """
 
     lot: int = 0
@@ -140,9 +142,21 @@ def _rows(shop: Shop, target: Target, question: BarQuestion) -> Iterator[BarRow]
             )
         change = float(family.machine.bar_feeder.change) if family.machine.bar_feeder else 0.0
         cycle = question.cycle_s
+        if cycle is None and (question.lot or question.lots):
+            cycle = _period_s(shop, family.machine, PairName(str(family.machine.machine), target.family, member))
         hourly = None if cycle is None else bar_changes_per_hour(per_bar, cycle, change)
         machine = str(family.machine.machine)
         yield BarRow(target.family, member, machine, need, longest, change, per_bar, cycle, hourly)
+
+
+def _period_s(shop: Shop, machine: Machine, name: PairName) -> float | None:
+    """Seconds from part to part of the programs in `output/`; None where there are none, or they do not run through."""
+    from gemel.timing import time_pair  # noqa: PLC0415 # needed only where a lot is asked for
+
+    try:
+        return time_pair(stored_programs(shop, name, machine), machine).period_s
+    except Findings:
+        return None
 
 
 def _longest_mm(machine: Machine) -> float | None:
