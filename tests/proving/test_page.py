@@ -59,6 +59,7 @@ ELSEWHERE = {
     "The trace of `ended` goes on": "test_findings_and_traces_are_those_of_the_plain_prover",
     "A finding that no interleaving is needed for": "test_fault_of_the_text_alone_has_no_trace",
     "**Limits.**": "test_pair_shows_what_the_page_says",
+    "A pair that cuts, and whose material": "test_without_a_material_the_verdict_says_what_was_not_checked",
     "A move back from beyond the travel": "test_pair_shows_what_the_page_says",
 }
 """Sentences that a test of its own shows: their beginning, and the test."""
