@@ -170,6 +170,14 @@ def test_one_groove(text: str, motions: list[str]) -> None:
     assert path(run_from(50, -10, text)) == motions
 
 
+def test_pecks_are_bounded() -> None:
+    """Pecks and grooves of a thousandth: thousands of motions, not millions; the corner is still reached."""
+    done = run_from(50, -10, "G75 X0. Z-60. P1 Q1")
+    assert len(path(done)) < 8000
+    assert min(m.end.x_dia or 0 for m in done.steps[0].motions) == 0
+    assert path(done)[-2:] == ["rapid 50 -60", "rapid 50 -10"]
+
+
 def test_threads_by_passes() -> None:
     """G76: pass n stands at the first depth by the root of n, the last at the height; then the finishing passes.
 

@@ -125,6 +125,13 @@ def test_calls_that_multiply_are_bounded() -> None:
     assert done.blocks <= MOST_BLOCKS + 200
 
 
+def test_motions_that_multiply_are_bounded() -> None:
+    """A thousand strokes in a block that is called ten thousand times: the motions count as blocks do."""
+    done = run("M98 P1 L9999\nM30\nO1\nG83 W-1. H1. K1000 F.1\nM99")
+    assert done.ending == "bound"
+    assert sum(len(s.motions) for s in done.steps) < 3 * MOST_BLOCKS
+
+
 def test_the_wrapper_ends_a_text() -> None:
     """Behind the second `%` nothing is read; the first opens."""
     done = run("%\nO1\nG0 X1.\n%\nG0 X2.")

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
 __all__ = [
+    "LARGEST_NUMBER",
     "LOCAL_VARIABLES",
     "UNKNOWN",
     "Cursor",
@@ -28,6 +29,9 @@ __all__ = [
 
 LOCAL_VARIABLES = 33
 """Variables `#1` to `#33` belong to one program; without a value they are vacant, which can be asked for."""
+
+LARGEST_NUMBER = 1e15
+"""No word and no value is as large: with smaller ones no sum of a run can leave the range of a double."""
 
 UNKNOWN = math.nan
 """Value of a variable that was set to something that cannot be known."""
@@ -182,7 +186,7 @@ def _number(cursor: Cursor) -> float:
     if not digits:
         raise MacroSyntaxError("a value expected", begin)
     value = float(cursor.text[begin : cursor.at])
-    if math.isinf(value):
+    if value >= LARGEST_NUMBER:
         raise MacroSyntaxError("a number without bounds", begin)
     return value
 
@@ -273,7 +277,7 @@ def _safely(function: Callable[..., float], *values: float) -> float:
         result = function(*values)
     except (ValueError, OverflowError) as error:
         raise UndecidableError(str(error)) from error
-    if not math.isfinite(result):
+    if not abs(result) < LARGEST_NUMBER:
         raise UndecidableError("a value without bounds")
     return result
 

@@ -31,6 +31,10 @@ MOST_BLOCKS = 200_000
 """Blocks of one pass that are carried out beyond those that the files hold."""
 
 
+_MOTIONS_A_BLOCK = 2
+"""A cycle that makes more motions in a block than so many counts as several blocks."""
+
+
 @dataclass(slots=True)
 class _Frame:
     """A program being run: where it stands, how often it is still to be repeated, and its caller's local variables."""
@@ -52,6 +56,7 @@ class Flow:
         stack: the programs being run, the innermost last.
         ending: how the run ended, empty while it goes on.
         blocks: how many blocks it gave out.
+        motions: how many motions they have made so far; they count against the same bound.
     """
 
     text: ChannelText
@@ -59,6 +64,7 @@ class Flow:
     stack: list[_Frame] = field(default_factory=list)
     ending: str = ""
     blocks: int = 0
+    motions: int = 0
     jumps: int = 0
     bound: int = 0
     _seen: set[int] = field(default_factory=set)
@@ -86,7 +92,7 @@ class Flow:
                 continue
             frame.began = frame.began or bool(block.parts.words or block.parts.statements)
             self.blocks += 1
-            if self.blocks > self.bound:
+            if max(self.blocks, self.motions // _MOTIONS_A_BLOCK) > self.bound:
                 self.ending = "bound"
                 return None
             return block

@@ -80,6 +80,7 @@ class Interpreter:
         dwell_s = self._dwell(line)
         axes = self._axes(line)
         motions = self._motions(line)
+        self.flow.motions += len(motions)
         depth = self.flow.depth
         self._check_feed(line, motions)
         wait = self._wait(line)

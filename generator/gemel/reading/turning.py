@@ -24,6 +24,9 @@ __all__ = ["groove", "single", "thread"]
 _MOST_PASSES = 500
 """More passes than that are not drawn one by one: a depth of a thousandth would make thousands."""
 
+_MOST_PECKS = 2000
+"""More pecks of one block than that, over all its grooves, are not drawn one by one."""
+
 
 class _Corner(NamedTuple):
     """Start and corner of a cycle; X as diameters."""
@@ -96,9 +99,10 @@ def groove(line: Line, state: State, dialect: Dialect) -> tuple[Motion, ...]:
         return ()
     back = 2 * state.cycle_words.get("groove-retract", dialect.cycle_retract)
     path: list[tuple[str, dict[str, float]]] = []
-    for z in _stations(corner.z0, corner.z, step):
-        path.append(("rapid", {"z": z}))
-        path += _pecks(corner, 2 * peck if peck else 0.0, back)
+    stations = _stations(corner.z0, corner.z, step)
+    pecks = _pecks(corner, 2 * peck if peck else 0.0, back, _MOST_PECKS // len(stations))
+    for z in stations:
+        path += [("rapid", {"z": z}), *pecks]
         path.append(("rapid", {"x": corner.x0}))
     path.append(("rapid", {"z": corner.z0}))
     return _along(path, state)
@@ -106,16 +110,20 @@ def groove(line: Line, state: State, dialect: Dialect) -> tuple[Motion, ...]:
 
 def _stations(first: float, last: float, step: float | None) -> list[float]:
     """Where to groove from `first` to `last`, both included."""
-    count = math.ceil(abs(last - first) / step - 1e-9) if step else int(last != first)
-    count = min(count, _MOST_PASSES)
+    count = _count(last - first, step, _MOST_PASSES) if step else int(last != first)
     sense = math.copysign(1.0, last - first)
     between = [first + sense * (step or 0.0) * i for i in range(1, count)]
     return [first, *between, last] if count else [first]
 
 
-def _pecks(corner: _Corner, peck: float, back: float) -> list[tuple[str, dict[str, float]]]:
+def _count(length: float, step: float, most: int) -> int:
+    """How many steps cover a length, `most` at most."""
+    return math.ceil(min(abs(length) / step - 1e-9, most))
+
+
+def _pecks(corner: _Corner, peck: float, back: float, most: int) -> list[tuple[str, dict[str, float]]]:
     """Feeds from the start to the depth, drawing back after each peck (diameters)."""
-    count = min(math.ceil(abs(corner.x - corner.x0) / peck - 1e-9), _MOST_PASSES) if peck else 1
+    count = _count(corner.x - corner.x0, peck, most) if peck else 1
     sense = math.copysign(1.0, corner.x - corner.x0)
     path: list[tuple[str, dict[str, float]]] = []
     for i in range(1, count):

@@ -7,9 +7,8 @@ runs from `(` to the `)` that closes it, brackets inside counted, or from `;` to
 from __future__ import annotations
 
 import re
-from math import isinf
 
-from gemel.reading.expressions import Cursor, MacroSyntaxError, parse_value
+from gemel.reading.expressions import LARGEST_NUMBER, Cursor, MacroSyntaxError, parse_value
 from gemel.reading.parts import Comment, Parts, Word
 from gemel.reading.statements import Statement, parse_statement
 
@@ -19,7 +18,7 @@ BLANKS = " \t\0\x7f\f\v"
 """Blank, tab, the empty and the erased row of a tape, and page marks: none has a meaning."""
 
 _SIMPLE = re.compile(
-    r"(?:N[0-9]{1,20}+ ?+)?+(?:[A-MP-Z][+-]?+(?:[0-9]{1,20}+(?:\.[0-9]{0,20}+)?+|\.[0-9]{1,20}+) ?+)*+",
+    r"(?:N[0-9]{1,15}+ ?+)?+(?:[A-MP-Z][+-]?+(?:[0-9]{1,15}+(?:\.[0-9]{0,15}+)?+|\.[0-9]{1,15}+) ?+)*+",
 )
 """Most lines of most programs: words in capitals, at most one blank between two, nothing else."""
 
@@ -122,7 +121,7 @@ def _plain_parts(code: str, begin: int) -> Parts:
         except ValueError:
             number = number.translate(_SQUEEZE)
             value = float(number)
-        if isinf(value):
+        if abs(value) >= LARGEST_NUMBER:
             unknown.append(Word("", match[0], None, match.start(), match.end()))
             continue
         words.append(Word("O" if letter == ":" else letter.upper(), number, value, match.start(), match.end()))
