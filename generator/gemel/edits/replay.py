@@ -64,6 +64,7 @@ def replay(
     speller: Speller,
     kept: Iterable[KeptEdit],
     bases: Mapping[str, bytes],
+    titles: Mapping[str, str] | None = None,
 ) -> Replayed:
     """A newly written program with the kept edits of its channel set in, in the order in which they were decided.
 
@@ -74,8 +75,9 @@ def replay(
         kept: edits of this pair; those of other channels are passed over.
         bases: by stamp the program of this channel that an edit was found against. Without it only a block that
             stands exactly once in its operation is found.
+        titles: instead of the map the ids of operations by their titles.
     """
-    rows = Rows.of(data, speller, text_map)
+    rows = Rows.of(data, speller, text_map, titles)
     old = {stamp: Rows.of(base, speller) for stamp, base in bases.items()}
     carried: list[str] = []
     settled: list[str] = []

@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
     from gemel.edits.records import Record as Decided
-    from gemel.families.load import Family
+    from gemel.families.load import Catalogues, Family
     from gemel.families.part import Body, Job, Part
     from gemel.operations.steps import Step
     from gemel.pairs import PairPlan
@@ -139,16 +139,25 @@ def _load(inputs: Inputs) -> Loaded:
     Raises:
         Findings: every fault of machine file, catalogues and family.
     """
-    machine_file, family = inputs.machine_files["machine.yaml"], inputs.family
-    tools, materials = ((file.text, file.name) for file in (inputs.tools, inputs.materials))
-    found: list[Finding] = []
-    machine = _or_findings(lambda: validate(Machine, compose(machine_file.text, machine_file.name)), found)
-    catalogues = _or_findings(lambda: load_catalogues(tools, materials), found)
+    family, found = inputs.family, list[Finding]()
+    machine = _or_findings(lambda: _machine_of(inputs.machine_files["machine.yaml"]), found)
+    catalogues = _or_findings(lambda: _catalogues_of(inputs.tools, inputs.materials), found)
     if machine is None or catalogues is None:
         _or_findings(lambda: validate(FamilyFile, compose(family.text, family.name)), found)
         raise Findings(found)
     decisions = read_records(inputs.edits.text, inputs.edits.name) if inputs.edits else ()
     return Loaded(inputs, machine, load_family(family.text, family.name, machine, catalogues), decisions)
+
+
+@lru_cache(maxsize=4)
+def _machine_of(file: TextFile) -> Machine:
+    """The model of a machine file; read once for all families and for every writing that is tried."""
+    return validate(Machine, compose(file.text, file.name))
+
+
+@lru_cache(maxsize=4)
+def _catalogues_of(tools: TextFile, materials: TextFile) -> Catalogues:
+    return load_catalogues((tools.text, tools.name), (materials.text, materials.name))
 
 
 def _or_findings(load: Callable[[], Model], found: list[Finding]) -> Model | None:
