@@ -68,6 +68,14 @@ def test_a_new_template_makes_it_stale(real_shop: Path) -> None:
     assert row(real_shop).reasons == (f"templates/{MACHINE}/more.j2",)
 
 
+def test_a_first_decision_makes_it_stale(real_shop: Path) -> None:
+    """A file of decisions that did not exist when the pair was written counts: a kept edit is not in it yet."""
+    (real_shop / "families/port-block.edits.yaml").write_text("family: port-block\ndecisions:\n")
+    assert row(real_shop).reasons == ("families/port-block.edits.yaml",)
+    assert boundary.run(["write", NAME]) == 0
+    assert row(real_shop).state is State.CURRENT
+
+
 def test_what_is_remembered_of_other_files_does_not_count(real_shop: Path) -> None:
     """After writing with one comment and adding another, the pair is stale again."""
     path = real_shop / FAMILY

@@ -66,7 +66,7 @@ class States:
         root = self._root
         folder = root / "templates" / record.machine
         files = {p.relative_to(root).as_posix() for p in (folder / "machine.yaml", *folder.rglob("*.j2"))}
-        files |= set(record.inputs)
+        files |= {*record.inputs, f"families/{record.family}.edits.yaml"}
         return {name: value for name in sorted(files) if (value := self._digest(name))}
 
     def _digest(self, name: str) -> str:
