@@ -108,7 +108,7 @@ class Biter:
     def _found(self, step: Step, motion: Motion, setting: Setting, work: Workpiece) -> _Found | str | None:
         if None in (motion.start.x_dia, motion.end.x_dia, motion.start.z, motion.end.z):
             return "where the tool stands cannot be known from the text"
-        if step.speed.value is None or motion.feed is None or motion.feed <= 0.0:
+        if not step.speed.value or step.speed.value < 0.0 or motion.feed is None or motion.feed <= 0.0:
             return "speed or feed cannot be known from the text"
         if step.speed.drive == TOOL:
             return self._rotating(step, motion, setting, work)

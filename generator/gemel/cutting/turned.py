@@ -98,6 +98,8 @@ def _facing(work: Workpiece, profile: Profile, path: Path, sign: float) -> Bite 
 
 def bite_of_blade(work: Workpiece, path: Path, width: float, *, left: bool) -> Bite | None:
     """What a blade takes; `left`: its path is that of the corner nearer the chuck. The workpiece is cut."""
+    if path.length < _TOUCH_MM:
+        return None
     shift = 0.0 if left else -width
     path = path._replace(z0=path.z0 + shift, z1=path.z1 + shift)
     if path.is_across:
