@@ -76,12 +76,13 @@ def sheet(families: _Families = None, *, to: _To = None, machine: _Machine = "",
                 done += 1
                 say_styled((("made      ", "green"), (made.name, "bold"), (f"  {next(iter(made.files))}", "dim")))
             line.step(made.name)
-    if done:
+    files = 0
+    if run.total:
         files, remarked = run.store()
         findings.extend(remarked)
     if findings:
         say_findings(findings, sources_of(shop, findings))
-    if done:
+    if run.total:
         say(f"{done} of {run.total} pairs; {files} files in {_shown(folder)}, begin with index.html")
     else:
         say("nothing was made; the folder is as it was")

@@ -45,7 +45,7 @@ def index_page(entries: Iterable[Mapping[str, Any]]) -> str:
         rows, pages = machines.setdefault(entry["machine"], ([], []))
         links = [Link(quote(path), text) for path, text in entry["pages"].items()]
         if "name" in entry:
-            rows.append(Row(*(entry[field] for field in Row._fields[:-1]), links))
+            rows.append(Row(**{field: entry[field] for field in Row._fields if field != "links"}, links=links))
         else:
             pages.extend(links)
     return render("index", title="The shop", machines=[(name, *lists) for name, lists in machines.items()])

@@ -53,7 +53,7 @@ class SheetRun:
         tasks: one for each pair.
         plans: the tool plan of each machine that is concerned.
         findings: of families that cannot be read.
-        before: what the folder holds.
+        unread: names of those families.
     """
 
     shop: Shop
@@ -61,7 +61,7 @@ class SheetRun:
     tasks: list[SheetTask]
     plans: dict[str, ToolPlan]
     findings: list[Finding]
-    before: Contents
+    unread: frozenset[str]
     _made: Contents = field(default_factory=lambda: Contents({}, {}, {}), init=False)
 
     @property
@@ -94,11 +94,16 @@ class SheetRun:
         with hold_shop(self.shop.root, "making sheets"):
             before = read_contents(self.order.folder)
             refused = {task.key for task in self.tasks} - set(self._made.entries)
-            whole = not self.order.targets and self.order.machine is None
-            kept = Contents({}, {}, {}) if whole else before.without(refused)
-            now = kept.and_(self._made)
+            gone = refused | (self._gone(before) if not self.order.targets and self.order.machine is None else set())
+            now = before.without(gone).and_(self._made)
             store_contents(self.order.folder, now, index_page(now.entries.values()))
         return len(now.files), remarked
+
+    def _gone(self, before: Contents) -> set[str]:
+        """What a run over the whole shop leaves out: all but the sheets of families that cannot be read now."""
+        return {
+            name for name, about in before.entries.items() if about.get("name", "").partition("/")[0] not in self.unread
+        }
 
     def _take_tools(self, plan: ToolPlan) -> list[Finding]:
         page = tools_page(plan)
@@ -121,8 +126,14 @@ def prepare_sheets(shop: Shop, order: SheetOrder) -> SheetRun:
     Raises:
         Findings: a family or member that is not there, or a folder that is not gemel's.
     """
-    before = read_contents(order.folder)
-    families, findings = _families(shop)
+    read_contents(order.folder)
+    families, unread = _families(shop)
+    findings = [
+        sheet_codes.UNREAD_FAMILY.found(
+            f"{name} has faults; the tools that it wants are in no sheet", Label(Span(f"families/{name}.yaml"))
+        )
+        for name in unread
+    ]
     tasks: list[pipeline.Task] = []
     for target in targets_of(shop, order.targets):
         try:
@@ -135,17 +146,16 @@ def prepare_sheets(shop: Shop, order: SheetOrder) -> SheetRun:
         machine = own[0].machine if own else pipeline.load_machine_of(shop, name)
         plans[name] = tool_plan(machine, own)
     made = [SheetTask(task, plans[task.machine], order.pdf) for task in tasks]
-    return SheetRun(shop, order, made, plans, list(dict.fromkeys(findings)), before)
+    return SheetRun(shop, order, made, plans, list(dict.fromkeys(findings)), frozenset(unread))
 
 
-def _families(shop: Shop) -> tuple[list[Family], list[Finding]]:
-    """Every family that can be read, and a remark for each that cannot."""
+def _families(shop: Shop) -> tuple[list[Family], list[str]]:
+    """Every family that can be read, and the names of those that cannot."""
     families: list[Family] = []
-    findings: list[Finding] = []
+    unread: list[str] = []
     for name in shop.family_names():
         try:
             families.append(pipeline.load(shop, name).family)
         except Findings:
-            cause = f"{name} has faults; the tools that it wants are in no sheet"
-            findings.append(sheet_codes.UNREAD_FAMILY.found(cause, Label(Span(f"families/{name}.yaml"))))
-    return families, findings
+            unread.append(name)
+    return families, unread
