@@ -7,12 +7,13 @@ from math import asin, pi, sqrt
 import pytest
 
 from gemel.cutting.drives import TOOL, drive_of
-from gemel.cutting.follow import follow
+from gemel.cutting.follow import Followed, follow
 from gemel.families.cutting_facts import cutting_facts
 from gemel.families.resolve import resolve
+from gemel.shop import pipeline
+from gemel.shop.layout import Shop
 from support.cuts import cuts, facts, followed
-from support.demo import demo
-from support.demo_family import demo_family
+from support.demo import IDS, ROOT, demo, names
 from support.proofs import demo_machine, models_of
 
 _TURN = "T0101\nG54 G99 G50 S5000\nG96 S{vc} M03\nG00 Z2.\nG00 X{x}\nG01 Z-40. F{f}\nG00 X70.\nG00 X130.\nM05\n"
@@ -205,17 +206,32 @@ def test_torque_curve_is_straight_between_its_points() -> None:
     assert not drive.can(0.1, 0.1, 6001)
 
 
-@pytest.mark.parametrize(
-    ("family", "member"),
-    [("port-block", "65"), ("hex-coupling", "30"), ("valve-stem", "60"), ("sensor-collar", "20")],
-)
-def test_every_cut_of_the_demo_is_known_and_within_its_drive(family: str, member: str) -> None:
+def _demo_cuts(machine: str, family: str, member: str) -> Followed:
+    loaded = pipeline.load(Shop(ROOT), family, machine)
+    facts_of_demo = cutting_facts(loaded.family, resolve(loaded.family, member))
+    models = models_of(loaded.machine, dict(demo(machine, family, member).texts))
+    return follow({model.name: model.steps for model in models}, facts_of_demo, loaded.machine)
+
+
+@pytest.mark.parametrize(("machine", "family", "member"), names(), ids=IDS)
+def test_every_cut_of_the_demo_is_known_and_within_its_drive(machine: str, family: str, member: str) -> None:
     """No cut of the demo pairs is left out, and none takes more than half of what its drive has."""
-    texts = dict(demo("twin-turnmill", family, member).texts)
-    loaded = demo_family(family)
-    known = cutting_facts(loaded, resolve(loaded, member))
-    models = models_of(demo_machine(), texts)
-    found = follow({model.name: model.steps for model in models}, known, demo_machine())
+    found = _demo_cuts(machine, family, member)
     assert found.gaps == ()
-    assert {cut.tool for cut in found.cuts} <= {t.name for tools in known.tools.values() for t in tools.values()}
+    assert len(found.cuts) > 10
     assert max(cut.share for cut in found.cuts) < 0.5
+
+
+def test_programs_in_inches_ask_for_what_those_in_mm_ask() -> None:
+    """The same part on a machine in inches: tool by tool the same power and depth, but for the last digit."""
+    heaviest = []
+    for machine in ("twin-turnmill", "inch-duplex"):
+        by_tool: dict[tuple[str, str], tuple[float, float]] = {}
+        for cut in _demo_cuts(machine, "port-block", "20").cuts:
+            key = cut.tool, cut.kind
+            by_tool[key] = max(by_tool.get(key, (0.0, 0.0)), (cut.load.power_kw, cut.depth_mm))
+        heaviest.append(by_tool)
+    assert heaviest[0].keys() == heaviest[1].keys()
+    for key, (power, depth) in heaviest[0].items():
+        assert heaviest[1][key][0] == pytest.approx(power, rel=0.02), key
+        assert heaviest[1][key][1] == pytest.approx(depth, abs=0.02), key
