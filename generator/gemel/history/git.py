@@ -60,6 +60,8 @@ _SETTINGS = (
     "core.fsmonitor=false",
     "core.fsync=loose-object,reference",
     "i18n.commitEncoding=UTF-8",
+    "log.showSignature=false",
+    "log.diffMerges=separate",
 )
 _WORDS = [word for setting in _SETTINGS for word in ("-c", setting)]
 
