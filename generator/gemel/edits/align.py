@@ -15,40 +15,19 @@ from gemel.edits.wrapped import places
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from gemel.edits.normal import Normal
-    from gemel.edits.sections import Outline
+    from gemel.edits.side import Side
     from gemel.edits.spelling import Speller, Spoken
 
-__all__ = ["Aligned", "Item", "Side", "align"]
+__all__ = ["Aligned", "Item", "align"]
 
-_MANY = 0.3
-_FEW_BLOCKS = 50
+_MANY = 0.04
+_FEW_BLOCKS = 4
 
 _ENDING_ZEROS = re.compile(rb"(\.\d*?)0+(?!\d)")
 _LEADING_ZEROS = re.compile(rb"(?<![\d.])0+(?=\d)")
 _PLUS = re.compile(rb"(?<=[A-Z])\+")
-_BARE_POINT = re.compile(rb"(?<!\d)\.(?=\d)")
+_BARE_POINT = re.compile(rb"(?<!\d)\.")
 _ZERO = re.compile(rb"(?<=[A-Z])-?0\.?(?![\d.])")
-
-
-@dataclass(slots=True)
-class Side:
-    """One of the two texts.
-
-    Attributes:
-        normal: it, stripped to its meaning.
-        outline: its stages and operations.
-        speller: of its channel.
-    """
-
-    normal: Normal
-    outline: Outline
-    speller: Speller
-
-    def spoken(self, block: int) -> Spoken:
-        """A block by its meaning."""
-        normal = self.normal
-        return self.speller.block(normal.text(block), normal.parts(block), normal.labels)
 
 
 class Item(NamedTuple):
@@ -150,7 +129,7 @@ def _keys(ours: Side, theirs: Side) -> tuple[Sequence[bytes], Sequence[bytes]]:
 def _differ(a: Sequence[bytes], b: Sequence[bytes]) -> bool:
     """Whether a good part of the blocks of one text do not stand in the other."""
     one, other = set(a), set(b)
-    return len(one ^ other) > _MANY * min(len(one), len(other)) + _FEW_BLOCKS // 10
+    return len(one ^ other) > _MANY * min(len(one), len(other)) + _FEW_BLOCKS
 
 
 def _one_spelling(blocks: Sequence[bytes], speller: Speller) -> list[bytes]:

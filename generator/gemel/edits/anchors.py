@@ -10,7 +10,7 @@ from gemel.edits.model import Anchor
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from gemel.edits.align import Side
+    from gemel.edits.side import Side
 
 __all__ = ["Anchors", "find"]
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from gemel.edits.align import Side, align
+from gemel.edits.align import align
 from gemel.edits.anchors import Anchors
 from gemel.edits.drafts import Added, Changed, Moved, Removed, drafts
 from gemel.edits.model import Comparison, Edit, Kind, Where
@@ -17,7 +17,9 @@ from gemel.edits.naming import Namer, block_kind, place_of_section
 from gemel.edits.normal import normalise
 from gemel.edits.notes import note_changes
 from gemel.edits.sections import mapped_outline, outline_of
+from gemel.edits.side import Side
 from gemel.edits.spelling import Speller
+from gemel.edits.wrapped import unwrapped
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -60,13 +62,15 @@ def baseline_of(
 def compare(baseline: Baseline, copy: bytes) -> Comparison:
     """What `copy` differs in from the baseline. Never fails: what is not understood is compared as it stands."""
     speller = baseline.speller
-    normal = normalise(copy)
+    normal = unwrapped(normalise(copy), baseline)
     theirs = Side(normal, outline_of(normal, speller, baseline.outline.titles()), speller)
     aligned = align(baseline, theirs)
     work = _Work(baseline, theirs, aligned)
     changes, lost = note_changes(baseline.normal.notes, normal.notes)
     edits = _unlike([*work.edits(drafts(aligned, baseline, theirs)), *work.comments(changes)])
-    wrapped = sum(item.new is not None and item.new.last > item.new.first for item in aligned.items)
+    wrapped = len(normal.joined) + sum(
+        item.new is not None and item.new.last > item.new.first for item in aligned.items
+    )
     same = [item for item in aligned.items if item.is_same]
     return Comparison(
         speller.dialect.channel,
@@ -244,7 +248,7 @@ class _Work:
         return block_kind(spoken, self._ours.speller) or plain
 
     def _lines(self, first: int, last: int) -> tuple[int, int]:
-        return self._theirs.normal.line(first), self._theirs.normal.line(last)
+        return self._theirs.normal.line(first), self._theirs.normal.last_line(last)
 
     def _place(self, block: int) -> str:
         return place_of_section(self._ours.outline.at(block))

@@ -10,8 +10,9 @@ from gemel.edits.words import word_changes
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from gemel.edits.align import Aligned, Item, Side
+    from gemel.edits.align import Aligned, Item
     from gemel.edits.gaps import Place
+    from gemel.edits.side import Side
     from gemel.edits.spelling import Spoken
     from gemel.edits.words import WordChange
 
@@ -113,35 +114,33 @@ def _moves(loose: _Loose, ours: Side, theirs: Side) -> Iterator[Moved]:
     gone, come = set[int](), set[int]()
     index = 0
     while index < len(loose.removed):
-        length, to = _longest(loose, index, where.get(loose.removed[index][1].key, []), come)
-        if length and (length > 1 or _is_telling(loose, (index, to), ours, theirs)):
-            gone.update(range(index, index + length))
-            come.update(range(to, to + length))
-            places = tuple(place for _, place in loose.added[to : to + length])
-            yield Moved(loose.removed[index][0], loose.added[to][0], places)
-            index += length
-        else:
+        ways = [(to, _length(loose, index, to, come)) for to in where.get(loose.removed[index][1].key, [])]
+        sure = [(to, n) for to, n in ways if n > 1 or (n and _is_telling(loose, (index, to), ours, theirs))]
+        if not sure:
             index += 1
+            continue
+        to, length = max(sure, key=lambda way: way[1])
+        gone.update(range(index, index + length))
+        come.update(range(to, to + length))
+        places = tuple(place for _, place in loose.added[to : to + length])
+        yield Moved(loose.removed[index][0], loose.added[to][0], places)
+        index += length
     loose.removed = [block for i, block in enumerate(loose.removed) if i not in gone]
     loose.added = [block for i, block in enumerate(loose.added) if i not in come]
 
 
-def _longest(loose: _Loose, index: int, candidates: Sequence[int], taken: set[int]) -> tuple[int, int]:
-    """How many blocks from `index` on stand elsewhere one behind the other, and where the most of them do."""
-    best = (0, 0)
-    for to in candidates:
-        length = 0
-        while (
-            index + length < len(loose.removed)
-            and to + length < len(loose.added)
-            and to + length not in taken
-            and _goes_on(loose, index, to, length)
-            and loose.removed[index + length][1].key == loose.added[to + length][1].spoken.key
-        ):
-            length += 1
-        if length > best[0]:
-            best = length, to
-    return best
+def _length(loose: _Loose, index: int, to: int, taken: set[int]) -> int:
+    """How many blocks from `index` on stand elsewhere, from `to` on, one behind the other."""
+    length = 0
+    while (
+        index + length < len(loose.removed)
+        and to + length < len(loose.added)
+        and to + length not in taken
+        and _goes_on(loose, index, to, length)
+        and loose.removed[index + length][1].key == loose.added[to + length][1].spoken.key
+    ):
+        length += 1
+    return length
 
 
 def _goes_on(loose: _Loose, index: int, to: int, length: int) -> bool:

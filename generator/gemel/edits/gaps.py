@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from gemel.edits.runs import Gap, gaps
+from gemel.edits.runs import MOST_CELLS, Gap, gaps
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -18,7 +18,6 @@ if TYPE_CHECKING:
 __all__ = ["Match", "Place", "likeness", "resolve"]
 
 _NEVER = 1e9
-_MOST_CELLS = 40_000
 _LESS = 1e-6
 
 
@@ -59,7 +58,7 @@ def _cost(a: Spoken, b: Spoken) -> float:
 
 def resolve(ours: Sequence[Spoken], theirs: Sequence[Spoken]) -> list[Match]:
     """What became of each block, in the order of both sides."""
-    if len(ours) * len(theirs) <= _MOST_CELLS:
+    if len(ours) * len(theirs) <= MOST_CELLS:
         return _table(ours, theirs)
     found: list[Match] = []
     a = b = 0
@@ -77,7 +76,7 @@ def resolve(ours: Sequence[Spoken], theirs: Sequence[Spoken]) -> list[Match]:
 
 def _shifted(ours: Sequence[Spoken], theirs: Sequence[Spoken], gap: Gap) -> Iterator[Match]:
     left, right = ours[gap.a : gap.a_end], theirs[gap.b : gap.b_end]
-    if len(left) * len(right) <= _MOST_CELLS:
+    if len(left) * len(right) <= MOST_CELLS:
         matches = _table(left, right)
     else:
         matches = [*(Match(i, None) for i in range(len(left))), *(Match(None, j) for j in range(len(right)))]

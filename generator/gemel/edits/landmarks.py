@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 __all__ = ["landmarks"]
 
 _ENOUGH = 1.0
-_LOOKED_AT = 40
+_LOOKED_AT = 16
 _MOST_COMPARED = 90_000
 
 
@@ -38,7 +38,7 @@ def landmarks(
     pairs += middle.best()
     if tail:
         pairs += zip(ours[-tail:], theirs[-tail:], strict=True)
-    return _rising(pairs)
+    return [point for point in _rising(pairs) if _fits(point, blocks)]
 
 
 def _alike(a: Section, b: Section) -> bool:
@@ -46,6 +46,14 @@ def _alike(a: Section, b: Section) -> bool:
     if not a.code or a.code != b.code:
         return not a.code and not b.code and a.note == b.note
     return not (a.note and b.note) or same_note(a.note, b.note)
+
+
+def _fits(point: tuple[int, int], blocks: tuple[Sequence[bytes], Sequence[bytes]]) -> bool:
+    """Whether the blocks beside the point are the same too; a call that was moved is no fixed point."""
+    (ours, theirs), (a, b) = blocks, point
+    if a == 0 or b == 0 or a + 1 >= len(ours) or b + 1 >= len(theirs):
+        return True
+    return ours[a - 1] == theirs[b - 1] and ours[a + 1] == theirs[b + 1]
 
 
 def _rising(pairs: Sequence[tuple[Section, Section]]) -> list[tuple[int, int]]:

@@ -57,6 +57,7 @@ class Normal:
         notes: the comments, in order.
         numbered: how many lines carry a sequence number.
         labels: sequence numbers that the program refers to, each with its rank among them.
+        joined: of each block that stands on several lines, its text put together and its last 0-based line.
     """
 
     rows: list[bytes]
@@ -65,11 +66,14 @@ class Normal:
     notes: list[Note]
     numbered: int = 0
     labels: dict[int, int] = field(default_factory=dict)
+    joined: dict[int, tuple[str, int]] = field(default_factory=dict)
     _parts: dict[int, Parts] = field(default_factory=dict, repr=False)
     _width: int = field(default=-1, repr=False)
 
     def text(self, block: int) -> str:
-        """The line of a block as it stands."""
+        """A block as it stands; one on several lines put together."""
+        if self.joined and block in self.joined:
+            return self.joined[block][0]
         return self.rows[self.index[block]].decode("latin-1")
 
     def parts(self, block: int) -> Parts:
@@ -83,11 +87,17 @@ class Normal:
         """The 1-based line of a block."""
         return self.index[block] + 1
 
+    def last_line(self, block: int) -> int:
+        """The 1-based line that a block ends on."""
+        return (self.joined[block][1] if block in self.joined else self.index[block]) + 1
+
     @property
     def width(self) -> int:
         """Characters of the longest line without a comment."""
         if self._width < 0:
-            self._width = max((len(row.rstrip()) for row in self.rows if b"(" not in row), default=0)
+            self._width = max(
+                (len(row.strip(_BLANKS)) for row in self.rows if b"(" not in row and b";" not in row), default=0
+            )
         return self._width
 
     def notes_before(self, block: int) -> list[Note]:

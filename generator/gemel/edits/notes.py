@@ -27,46 +27,41 @@ def note_changes(ours: Sequence[Note], theirs: Sequence[Note]) -> tuple[list[Not
     longest = max((len(note.text) for note in theirs), default=0)
     left = [note.text[:longest].rstrip().encode() for note in ours]
     right = [note.text.encode() for note in theirs]
-    found: list[NoteChange] = []
-    gone: list[Note] = []
     cut = sum(len(note.text) > longest for note in ours)
-    for gap in gaps(left, right, Gap(0, len(left), 0, len(right))):
-        changes, without = _in_gap(ours[gap.a : gap.a_end], theirs[gap.b : gap.b_end])
-        found += changes
-        gone += without
-    return _not_moved(found, gone), cut + len(gone)
-
-
-def _in_gap(ours: Sequence[Note], theirs: Sequence[Note]) -> tuple[list[NoteChange], list[Note]]:
-    """The comments that were written or changed, and those of the baseline without a partner."""
+    places = [
+        _without_same(ours[gap.a : gap.a_end], theirs[gap.b : gap.b_end])
+        for gap in gaps(left, right, Gap(0, len(left), 0, len(right)))
+    ]
+    # A comment that stands elsewhere went there with its block.
+    gone, come = _without_same([note for old, _ in places for note in old], [note for _, new in places for note in new])
     found: list[NoteChange] = []
-    left = list(ours)
+    for old, new in places:
+        there = [note for note in old if note in gone]
+        for note in (note for note in new if note in come and note.text):
+            before = next(_standing_there(there, note), None)
+            if before is not None:
+                there.remove(before)
+            found.append(NoteChange(before, note))
+    changed = sum(change.old is not None for change in found)
+    return found, cut + len(gone) - changed
+
+
+def _without_same(ours: Sequence[Note], theirs: Sequence[Note]) -> tuple[list[Note], list[Note]]:
+    """Both without the comments that the other has too, whole or cut."""
+    left, right = list(ours), []
     for note in theirs:
         same = next((other for other in left if same_note(other.text, note.text)), None)
-        if same is not None:
-            left.remove(same)
-        elif note.text:
-            old = next(_standing_there(left, note), None)
-            if old is not None:
-                left.remove(old)
-            found.append(NoteChange(old, note))
-    return found, left
-
-
-def _not_moved(found: Sequence[NoteChange], gone: Sequence[Note]) -> list[NoteChange]:
-    """Without the comments that only stand elsewhere: they went with their block."""
-    left = list(gone)
-    kept = []
-    for change in found:
-        twin = next((note for note in left if same_note(note.text, change.new.text)), None)
-        if change.old is None and twin is not None:
-            left.remove(twin)
+        if same is None:
+            right.append(note)
         else:
-            kept.append(change)
-    return kept
+            left.remove(same)
+    return left, right
 
 
 def _standing_there(ours: Sequence[Note], note: Note) -> Iterator[Note]:
-    """Comments of the baseline that the note may stand for: of the same kind, and with a word in common."""
+    """Comments of the baseline that the note may stand for: of the same kind, and most of it in the same words."""
     words = set(note.text.split())
-    return (other for other in ours if other.alone == note.alone and (words & set(other.text.split())))
+    for other in ours:
+        before = set(other.text.split())
+        if other.alone == note.alone and 2 * len(words & before) > max(len(words), len(before)):
+            yield other
