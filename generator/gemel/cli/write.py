@@ -93,12 +93,19 @@ def _carry_out(writing: Writing) -> int:
     findings.extend(writing.orphans())
     if findings:
         # What was proved may stand in no file: a refused pair leaves the old one there.
-        say_findings(findings, _sources(writing, findings) | cited)
-    done = sum(counts.values()) - len(writing.refused)
+        say_findings(findings, _sources(writing, findings, cited))
     say(", ".join(f"{number} {what.value}" for what, number in counts.items() if number) or "nothing to write")
     if writing.interrupted:
-        raise Interrupted(f"interrupted: {done} of {writing.total} pairs are done; the same command does the rest")
+        raise Interrupted(_interrupted(writing))
     return status_of(findings)
+
+
+def _interrupted(writing: Writing) -> str:
+    """How far it came, and what is not done."""
+    left = writing.left()
+    missing = left[0] if len(left) == 1 else f"{left[0]} to {left[-1]}" if left else "nothing"
+    done = f"interrupted: {writing.total - len(left)} of {writing.total} pairs are done"
+    return f"{done}, not {missing}; each pair is whole, and the same command does the rest"
 
 
 def _say_outcome(outcome: Outcome) -> None:
@@ -115,8 +122,9 @@ def _say_outcome(outcome: Outcome) -> None:
             say_block(f"      {row}")
 
 
-def _sources(writing: Writing, findings: list[Finding]) -> dict[str, str]:
-    """The texts that the findings point into, so that the lines can be shown."""
+def _sources(writing: Writing, findings: list[Finding], cited: dict[str, str]) -> dict[str, str]:
+    """The texts that the findings point into, so that the lines can be shown; those of pairs are known already."""
     from gemel.shop.layout import sources_of  # noqa: PLC0415 # heavy
 
-    return sources_of(writing.shop, findings)
+    files = [f for f in findings if any(label.span.source not in cited for label in f.labels)]
+    return sources_of(writing.shop, files) | cited

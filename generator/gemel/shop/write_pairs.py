@@ -91,6 +91,7 @@ class Writing:
         total: how many pairs it will look at.
         refused: families of which nothing can be written.
         interrupted: whether somebody asked to stop before the end.
+        looked_at: how many pairs are done.
     """
 
     shop: Shop
@@ -98,6 +99,7 @@ class Writing:
     tasks: list[Task]
     refused: list[Outcome]
     interrupted: bool = field(default=False, init=False)
+    looked_at: int = field(default=0, init=False)
 
     def orphans(self) -> list[Finding]:
         """Pairs in `output/` that belong to no member any more, of the families that were written whole."""
@@ -110,6 +112,10 @@ class Writing:
             if family in whole:
                 found.extend(orphans(self.shop.root, machine, family, members))
         return found
+
+    def left(self) -> list[str]:
+        """The pairs that were not looked at, in order."""
+        return [f"{task.family}/{task.member}" for task in self.tasks[self.looked_at :]]
 
     @property
     def total(self) -> int:
@@ -138,9 +144,11 @@ class Writing:
             writer = _Writer(self.shop, self.order, repository, derived)
             made = in_order(pipeline.make, self.tasks, self.total)
             for pair in made:
-                yield writer.take(pair)
+                outcome = writer.take(pair)
+                self.looked_at += 1
+                yield outcome
                 if interrupts.asked:
-                    self.interrupted = True
+                    self.interrupted = self.looked_at < self.total
                     return
 
 
