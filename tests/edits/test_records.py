@@ -75,7 +75,7 @@ def test_a_fault_in_the_file_is_placed() -> None:
     with pytest.raises(Findings) as caught:
         read_records(text, "families/port-block.edits.yaml")
     [finding] = caught.value.findings
-    assert (finding.labels[0].span.source, finding.labels[0].span.line) == ("families/port-block.edits.yaml", 8)
+    assert (finding.labels[0].span.source, finding.labels[0].span.line) == ("families/port-block.edits.yaml", 7)
 
 
 def test_an_empty_file_of_decisions_holds_none() -> None:

@@ -7,6 +7,7 @@ counts. Nothing that stands in the file is written anew, so comments and spellin
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import groupby
 from typing import TYPE_CHECKING, Literal
 
 from pydantic import Field
@@ -39,11 +40,13 @@ class PlaceRecord(Strict):
     operation: str = ""
     """Id of the operation; empty outside of one."""
     block: str = ""
-    """Block of the baseline in canonical spelling; for something added the block that it stands behind."""
+    """Block of the baseline as typed; for something added the block that it stands behind."""
     nth: int = 1
     """Which of equal blocks in this operation and stage, from 1."""
     word: str = ""
     """Letter or code of the word, `/` for block skip, `(` for a comment; empty for a whole block."""
+    no: int | None = None
+    """Which block of the baseline it is, from 1; comments are none."""
 
     def anchor(self) -> Anchor:
         """As the edits know it."""
@@ -52,35 +55,36 @@ class PlaceRecord(Strict):
         )
 
 
-class DecisionRecord(Strict):
-    """One decision about one edit of one pair."""
+class EditRecord(Strict):
+    """One edit that a decision is about."""
 
-    edit: str
+    id: str
     """Id of the edit."""
-    decision: Literal["keep", "drop", "into family"]
-    """What became of it."""
-    member: str
-    """Member whose program was edited."""
-    machine: str
-    """Machine it is written for."""
-    said: str = ""
-    """The edit in shop words."""
     kind: str
     """What the edit is about: feed, speed, wait removed ..."""
-    at: PlaceRecord
-    """Where it belongs."""
-    behind: PlaceRecord | None = None
-    """For a move: the block behind which it now stands."""
+    said: str = ""
+    """The edit in shop words."""
     old: str | list[str] = ""
     """What the baseline has there; several blocks as a list."""
     new: str | list[str] = ""
     """What the control has there; several blocks as a list."""
+    at: PlaceRecord
+    """Where it belongs."""
+    behind: PlaceRecord | None = None
+    """For a move: the block behind which it now stands."""
+
+
+class DecisionRecord(Strict):
+    """One decision about edits of one pair."""
+
+    decision: Literal["keep", "drop", "into family"]
+    """What became of them."""
+    member: str
+    """Member whose program was edited."""
+    machine: str
+    """Machine it is written for."""
     baseline: str = ""
-    """Stamp of the baseline that the edit was found against."""
-    block_no: int | None = None
-    """Which block of that baseline it is, from 1; comments are none."""
-    behind_no: int | None = None
-    """For a move: which block of that baseline it now stands behind."""
+    """Stamp of the baseline that the edits were found against."""
     changes: list[str] = Field(default_factory=list)
     """For `into family`: the YAML values that were changed."""
     replaces: str = ""
@@ -91,6 +95,8 @@ class DecisionRecord(Strict):
     """Day, ISO 8601."""
     why: str
     """The reason given."""
+    edits: list[EditRecord]
+    """The edits, one line each."""
 
 
 class EditsFile(Strict):
@@ -134,27 +140,27 @@ def read_records(text: str, file: str) -> tuple[Record, ...]:
         Findings: every fault of the file.
     """
     model = validate(EditsFile, compose(text, file))
-    return tuple(_record(row) for row in model.decisions or ())
+    return tuple(_record(row, edit) for row in model.decisions or () for edit in row.edits)
 
 
-def _record(row: DecisionRecord) -> Record:
+def _record(row: DecisionRecord, one: EditRecord) -> Record:
     edit = KeptEdit(
-        id=str(row.edit),
+        id=str(one.id),
         member=str(row.member),
         machine=str(row.machine),
-        kind=Kind(str(row.kind)),
-        anchor=row.at.anchor(),
-        old=_joined(row.old),
-        new=_joined(row.new),
-        target=row.behind.anchor() if row.behind else None,
+        kind=Kind(str(one.kind)),
+        anchor=one.at.anchor(),
+        old=_joined(one.old),
+        new=_joined(one.new),
+        target=one.behind.anchor() if one.behind else None,
         baseline=str(row.baseline),
-        block=None if row.block_no is None else int(row.block_no),
-        target_block=None if row.behind_no is None else int(row.behind_no),
+        block=None if one.at.no is None else int(one.at.no),
+        target_block=None if one.behind is None or one.behind.no is None else int(one.behind.no),
         by=str(row.by),
         when=str(row.when),
         why=str(row.why),
     )
-    return Record(edit, Verb(str(row.decision)), str(row.said), tuple(map(str, row.changes)), str(row.replaces))
+    return Record(edit, Verb(str(row.decision)), str(one.said), tuple(map(str, row.changes)), str(row.replaces))
 
 
 def _joined(blocks: str | list[str]) -> str:
@@ -182,36 +188,45 @@ def append_records(text: str, family: str, records: Iterable[Record]) -> str:
     base = text or _HEAD.format(family=_quoted(family) if _odd(family) else family)
     if not base.endswith("\n"):
         base += "\n"
-    return base + "".join(_rows(record) for record in records)
+    return base + "".join(_rows(list(group)) for _, group in groupby(records, _shared))
 
 
-def _rows(record: Record) -> str:
-    """One record as YAML; free text stands in quotes, so that no word of it is taken for anything else."""
+def _shared(record: Record) -> tuple[str | tuple[str, ...], ...]:
+    """What one decision has in common for all its edits."""
     edit = record.edit
+    who = edit.by, edit.when, edit.why
+    return (record.verb.value, edit.member, edit.machine, edit.baseline, record.changes, record.replaces, *who)
+
+
+def _rows(records: list[Record]) -> str:
+    """One decision as YAML, a line an edit; free text is quoted, so that no word of it is taken for anything else."""
+    first, edit = records[0], records[0].edit
     pairs: list[tuple[str, str]] = [
-        ("edit", _quoted(edit.id)),
-        ("decision", record.verb.value),
+        ("decision", first.verb.value),
         ("member", _quoted(edit.member)),
         ("machine", edit.machine),
-        ("said", _quoted(record.said)),
-        ("kind", edit.kind.value),
-        ("at", _place(edit.anchor)),
     ]
-    pairs += [("behind", _place(edit.target))] if edit.target else []
-    pairs += [("old", _blocks(edit.old)), ("new", _blocks(edit.new))]
     pairs += [("baseline", _quoted(edit.baseline))] if edit.baseline else []
-    pairs += [("block_no", str(edit.block))] if edit.block is not None else []
-    pairs += [("behind_no", str(edit.target_block))] if edit.target_block is not None else []
-    pairs += [("changes", f"[{', '.join(map(_quoted, record.changes))}]")] if record.changes else []
-    pairs += [("replaces", _quoted(record.replaces))] if record.replaces else []
+    pairs += [("changes", f"[{', '.join(map(_quoted, first.changes))}]")] if first.changes else []
+    pairs += [("replaces", _quoted(first.replaces))] if first.replaces else []
     pairs += [("by", _quoted(edit.by)), ("when", _quoted(edit.when)), ("why", _quoted(edit.why))]
     lines = [f"    {key}: {value}" for key, value in pairs]
+    lines += ["    edits:", *(f"      - {_edit(record)}" for record in records)]
     return "  - " + "\n".join(lines)[4:] + "\n"
 
 
-def _place(anchor: Anchor) -> str:
+def _edit(record: Record) -> str:
+    edit = record.edit
+    words = [f"id: {_quoted(edit.id)}", f"kind: {edit.kind.value}", f"said: {_quoted(record.said)}"]
+    words += [f"old: {_blocks(edit.old)}", f"new: {_blocks(edit.new)}", f"at: {_place(edit.anchor, edit.block)}"]
+    words += [f"behind: {_place(edit.target, edit.target_block)}"] if edit.target else []
+    return "{" + ", ".join(words) + "}"
+
+
+def _place(anchor: Anchor, number: int | None) -> str:
     words = [f"channel: {anchor.channel}", f"stage: {anchor.stage}", f"operation: {_quoted(anchor.operation)}"]
     words += [f"block: {_quoted(anchor.block)}", f"nth: {anchor.nth}", f"word: {_quoted(anchor.word)}"]
+    words += [f"no: {number}"] if number is not None else []
     return "{" + ", ".join(words) + "}"
 
 

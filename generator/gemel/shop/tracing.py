@@ -78,6 +78,7 @@ class _Channel:
         edits: by their ids against today's text.
         lines: today's line of each edited block, by the edit's own id.
         own: the edit's own id by that against today's text.
+        settled: ids of the edits that today's text has already.
     """
 
     file: str
@@ -85,6 +86,7 @@ class _Channel:
     edits: Mapping[str, Edit]
     lines: Mapping[str, int]
     own: Mapping[str, str]
+    settled: tuple[str, ...] = ()
 
 
 class Tracer:
@@ -112,6 +114,11 @@ class Tracer:
     def exhausted(self) -> bool:
         """Whether the search ended before every guess was tried."""
         return self._runs >= _MOST_RUNS
+
+    @property
+    def settled(self) -> frozenset[str]:
+        """Ids of the edits that the family gives already, since it has moved on."""
+        return frozenset(edit for channel in self._channels.values() for edit in channel.settled)
 
     def proposals(self, edit: Edit, *, others: bool = True) -> tuple[Proposal, ...]:
         """The values that explain an edit, the likeliest first; none where it is one to keep.
@@ -154,7 +161,9 @@ class Tracer:
         baseline = baseline_of(text, dialect, titles=titles)
         edits = {edit.id: edit for edit in compare(baseline, wanted.data).edits}
         lines = {edit: before for before, ids in wanted.lines for edit in ids if before}
-        return _Channel(file, baseline, edits, lines, _own_ids(found.found.edits, edits.values(), wanted))
+        return _Channel(
+            file, baseline, edits, lines, _own_ids(found.found.edits, edits.values(), wanted), wanted.settled
+        )
 
     def _guesses(self, edit: Edit) -> Iterable[Guess]:
         place = self._place(edit)
