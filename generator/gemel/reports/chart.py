@@ -77,6 +77,11 @@ class ChartView:
     notes: tuple[str, ...]
     blocks: dict[str, Any]
 
+    @property
+    def listed(self) -> list[BarRow]:
+        """The operations that take any time."""
+        return [bar for bar in self.bars if bar.seconds != "0.0"]
+
 
 def last_moment_s(source: ChartSource) -> float:
     """Where the time scale of a chart of its own would end."""

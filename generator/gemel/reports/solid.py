@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from gemel.families.features import ChamferEdges, FeatureFace, Flats, Groove, Turned
@@ -43,7 +44,7 @@ class Side:
     marked: bool = True
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Body:
     """The outside of the part.
 
@@ -57,12 +58,12 @@ class Body:
     sides: tuple[Side, ...]
     length_mm: float
 
-    @property
+    @cached_property
     def radius_mm(self) -> float:
         """Of the largest circle that something of the part touches."""
         return max(math.hypot(*corner) for place in self.places() for corner in self.corners(place)) or 1.0
 
-    def places(self) -> list[float]:
+    def places(self) -> tuple[float, ...]:
         """Places at which the outside changes: corners of the line, ends of flats, a few between on a slope."""
         found = {0.0, self.length_mm}
         for (start, low), (end, high) in zip(self.line, self.line[1:], strict=False):
@@ -70,7 +71,7 @@ class Body:
             found |= {start + (end - start) * i / steps for i in range(steps + 1)}
         for side in self.sides:
             found |= {min(max(place, 0.0), self.length_mm) for place in (side.start_mm, side.end_mm)}
-        return sorted(found)
+        return tuple(sorted(found))
 
     def radius_at(self, place_mm: float) -> float:
         """Radius of the turned outside; at a step the larger one."""
@@ -235,7 +236,7 @@ def _sides(part: Part) -> Iterator[Side]:
     if part.stock.shape != "round":
         count = {"hexagon": 6, "square": 4}[part.stock.shape]
         for i in range(count):
-            yield Side(360 / count * i, part.stock.size_mm / 2, 0.0, part.length_mm, marked=False)
+            yield Side(360 / count * i, float(part.stock.size_mm) / 2, 0.0, float(part.length_mm), marked=False)
     for name, feature in part.features.items():
         if isinstance(feature, Flats):
             yield from _flats(feature)
@@ -244,7 +245,7 @@ def _sides(part: Part) -> Iterator[Side]:
 
 def _flats(feature: Flats) -> Iterator[Side]:
     for angle in feature.angles():
-        yield Side(float(angle), feature.across_mm / 2, float(feature.from_mm), float(feature.to_mm))
+        yield Side(float(angle), float(feature.across_mm) / 2, float(feature.from_mm), float(feature.to_mm))
 
 
 def _broken_edges(name: str, feature: Flats, part: Part) -> Iterator[Side]:

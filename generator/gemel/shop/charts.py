@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from gemel.findings import Findings, Label, Span
 from gemel.history import hold_shop, read_repository
-from gemel.reports.chart import ChartSource, chart_page, comparison_page
+from gemel.reports.chart import chart_page, comparison_page
 from gemel.reports.index import index_page
 from gemel.shop import codes, pipeline, sheet_codes
-from gemel.shop.make_sheet import about_text, name_of, programs_of
+from gemel.shop.make_sheet import about_text, name_of, programs_of, timed
 from gemel.shop.sheet_folder import Contents, read_contents, store_contents
 from gemel.shop.targets import targets_of
 from gemel.timing import time_pair
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
     from gemel.history import PairName, Repository
     from gemel.machines.schema import Machine
+    from gemel.reports.chart import ChartSource
     from gemel.shop.layout import Shop
     from gemel.shop.pipeline import Rendered
 
@@ -65,15 +66,9 @@ def store_chart(shop: Shop, order: ChartOrder) -> ChartPlace:
     made = _rendered(shop, order)
     machine = made.loaded.machine
     name = name_of(made)
-    now = ChartSource(
-        f"{name.family}/{name.member}",
-        about_text(made),
-        time_pair(programs_of(made), machine, override=order.override),
-        machine,
-    )
-    before = None
-    if order.against:
-        before = _before(shop, order, name, machine)
+    programs = programs_of(made)
+    now = timed(made, programs, time_pair(programs, machine, override=order.override), about_text(made))
+    before = _before(shop, order, made) if order.against else None
     page = chart_page(now) if before is None else comparison_page(before, now)
     path = f"{name.machine}/{name.stem}.{'chart' if before is None else 'compared'}.html"
     _store(shop, order.folder, made, (path, page))
@@ -91,16 +86,16 @@ def _rendered(shop: Shop, order: ChartOrder) -> Rendered:
     return pipeline.render(task)
 
 
-def _before(shop: Shop, order: ChartOrder, name: PairName, machine: Machine) -> ChartSource:
+def _before(shop: Shop, order: ChartOrder, made: Rendered) -> ChartSource:
+    machine = made.loaded.machine
     folder = Path(order.against)
     if folder.is_dir():
         programs = _in_folder(folder, order.against, machine)
         about = f"from {order.against}"
     else:
-        commit, programs = _in_commit(shop, order.against, name, machine)
+        commit, programs = _in_commit(shop, order.against, name_of(made), machine)
         about = f"from commit {commit[:10]}"
-    timeline = time_pair(programs, machine, override=order.override)
-    return ChartSource(f"{name.family}/{name.member}", about, timeline, machine)
+    return timed(made, programs, time_pair(programs, machine, override=order.override), about)
 
 
 def _in_folder(folder: Path, said: str, machine: Machine) -> _Programs:

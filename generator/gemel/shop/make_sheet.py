@@ -7,12 +7,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from gemel.families.bar_need import bar_need
+from gemel.families.cutting_facts import cutting_facts
 from gemel.families.resolve import jobs_of
 from gemel.findings import Findings, Label, Severity, Span
 from gemel.history import PairName, read_pair
 from gemel.proving import prove
 from gemel.reports.chart import ChartSource, chart_page
 from gemel.reports.pdf import PdfUnavailable, pdf_of
+from gemel.reports.powers import powers_of
 from gemel.reports.sheet import SheetSource, sheet_page
 from gemel.reports.times import duration
 from gemel.shop import pipeline, sheet_codes
@@ -20,13 +22,15 @@ from gemel.timing import time_pair
 from gemel.writing.words import formatted
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from gemel.families.tool_plan import ToolPlan
     from gemel.findings import Finding
     from gemel.proving import Verdict
     from gemel.shop.pipeline import Rendered
     from gemel.timing import Timeline
 
-__all__ = ["MadeSheet", "SheetTask", "about_text", "make_sheet", "name_of", "pdf_or_finding", "programs_of"]
+__all__ = ["MadeSheet", "SheetTask", "about_text", "make_sheet", "name_of", "pdf_or_finding", "programs_of", "timed"]
 
 
 class SheetTask(NamedTuple):
@@ -76,6 +80,13 @@ def about_text(made: Rendered) -> str:
     return f"drawing {made.part.drawing} revision {made.part.revision}, stamp {made.stamp}"
 
 
+def timed(made: Rendered, programs: Mapping[str, tuple[str, bytes]], timeline: Timeline, about: str) -> ChartSource:
+    """A chart's source: programs of this pair, as they are or were, with what their cuts ask of the drives."""
+    machine = made.loaded.machine
+    powers = powers_of(programs, machine, cutting_facts(made.loaded.family, made.part), timeline)
+    return ChartSource(f"{made.part.family}/{made.part.member}", about, timeline, machine, powers)
+
+
 def make_sheet(order: SheetTask) -> MadeSheet:
     """The files of one pair, or why there are none. Never raises `Findings`."""
     task = order.task
@@ -85,7 +96,8 @@ def make_sheet(order: SheetTask) -> MadeSheet:
         programs = programs_of(made)
     except Findings as error:
         return MadeSheet(order.key, name, None, {}, error.findings)
-    verdict = prove(programs, made.loaded.machine)
+    cutting = cutting_facts(made.loaded.family, made.part)
+    verdict = prove(programs, made.loaded.machine, cutting=cutting)
     if not verdict.passes:
         cause = f"{name} does not pass the proof; there is no sheet of it"
         refusal = sheet_codes.NOT_PROVED.found(cause, Label(Span(made.loaded.inputs.family.name)))
@@ -116,7 +128,7 @@ def _files(
     )
     path = f"{machine.machine}/{name_of(made).stem}"
     page = sheet_page(source)
-    chart = chart_page(ChartSource(source.name, about_text(made), timeline, machine))
+    chart = chart_page(timed(made, source.programs, timeline, about_text(made)))
     files = {f"{path}.sheet.html": page.encode(), f"{path}.chart.html": chart.encode()}
     findings: list[Finding] = []
     if order.pdf:
