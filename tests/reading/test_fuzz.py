@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING
 
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from gemel.reading import ChannelText, interpret, read, write
-from gemel.reading.flow import MOST_BLOCKS
+from support.anything import DIALECTS, bears
 from support.channels import BY_MODE, LATHE
 from support.rs274 import RS274
 
 if TYPE_CHECKING:
-    from gemel.reading import Dialect, Run
+    from gemel.reading import Dialect
 
 _SEARCH = settings(deadline=None, derandomize=True, max_examples=300, suppress_health_check=[HealthCheck.too_slow])
-_DIALECTS = st.sampled_from([LATHE, BY_MODE, RS274])
+_DIALECTS = st.sampled_from(DIALECTS)
 _CODES = st.sampled_from(sorted({*LATHE.codes, *RS274.codes, *BY_MODE.codes, "M701", "M799", "G200", "M7.5"}))
 _NUMBERS = st.one_of(
     st.sampled_from(
@@ -64,52 +62,25 @@ _BLOCKS = st.lists(st.one_of(_WORDS, _WORDS, _CODES, _CODES, _PIECES), max_size=
 _TEXTS = st.lists(_BLOCKS, max_size=14).map(lambda rows: "\n".join(rows).encode("latin-1"))
 
 
-def _holds_together(done: Run, data: bytes, files: tuple[bytes, ...] = ()) -> None:
-    lines = {f"{i}.nc": list(read(one)) for i, one in enumerate((data, *files))}
-    assert done.ending in {"end", "repeat", "text", "endless", "bound"}
-    assert len(done.steps) <= done.blocks <= MOST_BLOCKS + sum(len(v) for v in lines.values()) + 2000
-    for remark in done.remarks:
-        block = lines[remark.span.source][remark.span.line - 1]
-        assert 0 <= remark.span.start <= remark.span.end <= len(block.text)
-        assert remark.text == block.text[remark.span.start : remark.span.end]
-        assert remark.cause
-    for step in done.steps:
-        assert step.dwell_s >= 0
-        for motion in step.motions:
-            assert not any(v is not None and not math.isfinite(v) for v in (*motion.start, *motion.end, motion.low_x))
-            assert 0 <= motion.sweep_deg <= 360
-            assert motion.feed is None or motion.feed > 0
-
-
-def _run(dialect: Dialect, data: bytes, *, skip: bool = False) -> Run:
-    program = read(data, "0.nc")
-    done = interpret(ChannelText(dialect, (program,)), skip=skip)
-    assert write(program) == data
-    return done
-
-
 @_SEARCH
 @given(data=_TEXTS, dialect=_DIALECTS, skip=st.booleans())
 def test_any_program_has_a_run(data: bytes, dialect: Dialect, skip: bool) -> None:  # noqa: FBT001 # drawn
-    """Whatever blocks stand in it, in three dialects, twice in a row; no figure is without bounds."""
-    done = _run(dialect, data, skip=skip)
-    _holds_together(done, data)
-    again = interpret(ChannelText(dialect, (read(data, "0.nc"),)), done.state, pass_number=2)
-    _holds_together(again, data)
+    """Whatever blocks stand in it, in three dialects, twice in a row."""
+    bears(data, dialect, skip=skip)
 
 
 @_SEARCH
 @given(data=st.binary(max_size=300), dialect=_DIALECTS)
 def test_any_bytes_have_a_run(data: bytes, dialect: Dialect) -> None:
     """Bytes that never were a program."""
-    _holds_together(_run(dialect, data), data)
+    bears(data, dialect)
 
 
 @settings(_SEARCH, max_examples=60)
 @given(data=_TEXTS)
 def test_a_run_is_the_same_every_time(data: bytes) -> None:
     """Reading and interpreting a text twice gives equal steps and remarks."""
-    first, second = (_run(LATHE, data) for _ in range(2))
+    first, second = (bears(data, LATHE) for _ in range(2))
     assert first.remarks == second.remarks
     assert [(s.block.line, s.motions, s.wait, s.speed) for s in first.steps] == [
         (s.block.line, s.motions, s.wait, s.speed) for s in second.steps
