@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from gemel.findings import Explanation
     from gemel.numbers import Source
 
-__all__ = ["spelled_like", "splice"]
+__all__ = ["spelled_like", "splice", "values_of"]
 
 Path = tuple[str | int, ...]
 
@@ -106,7 +106,7 @@ def _require_one_change(before: str, after: str, place: _Place, new: str, label:
     """
     quoted = new if place.node.style is None else repr(new)
     try:
-        old, now = (_values(compose(text, label.span.source).value) for text in (before, after))
+        old, now = (values_of(compose(text, label.span.source).value) for text in (before, after))
         [wanted] = compose(f"- {quoted}\n", label.span.source).value
     except (Findings, ValueError) as error:
         raise _refused(codes.MISSPLICED, f"with `{new}` the file would not be read any more", label) from error
@@ -117,12 +117,12 @@ def _require_one_change(before: str, after: str, place: _Place, new: str, label:
         raise _refused(codes.MISSPLICED, f"`{new}` would not change this value, or not only this one", label)
 
 
-def _values(value: Any, path: Path = ()) -> dict[Path, tuple[type, Any]]:
+def values_of(value: Any, path: Path = ()) -> dict[Path, tuple[type, Any]]:
     """Every scalar of a composed document by its path, with its kind: `1` and `1.0` are not the same spelling."""
     if isinstance(value, dict):
-        return {k: v for key, item in value.items() for k, v in _values(item, (*path, str(key))).items()}
+        return {k: v for key, item in value.items() for k, v in values_of(item, (*path, str(key))).items()}
     if isinstance(value, list):
-        return {k: v for i, item in enumerate(value) for k, v in _values(item, (*path, i)).items()}
+        return {k: v for i, item in enumerate(value) for k, v in values_of(item, (*path, i)).items()}
     return {path: (type(value), value)}
 
 

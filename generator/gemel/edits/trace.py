@@ -7,9 +7,11 @@ whether nothing else moves, is found out by writing the pair again (`shop/tracin
 from __future__ import annotations
 
 import math
+import re
 from typing import TYPE_CHECKING, NamedTuple
 
-from gemel.edits.splice import spelled_like
+from gemel.edits.put_in import put_in
+from gemel.edits.splice import spelled_like, splice
 from gemel.numbers import Source, again, leaves, sensitivity
 
 if TYPE_CHECKING:
@@ -17,6 +19,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Guess", "Wanted", "guesses"]
 
+_CUTTING = re.compile(r"^(?:materials|tools)\..*\bcutting\.(?:.+\.)?(\w+)$")
 _STEPS = 12
 _MOST_DECIMALS = 6
 
@@ -40,11 +43,34 @@ class Guess(NamedTuple):
         at: the value, with its text as it is now.
         new: its new spelling.
         value: its new value.
+        path: where the family gets a value of its own instead; empty where the value itself is changed.
     """
 
     at: Source
     new: str
     value: float
+    path: tuple[str, ...] = ()
+
+    def shown(self) -> str:
+        """`operations.turn.cutting.feed: 0.25 -> 0.2`."""
+        if self.path:
+            return f"{'.'.join(self.path)}: {self.new} put in ({self.at.file} has {self.at.text})"
+        return f"{self.at.name}: {self.at.text} -> {self.new}"
+
+    def applied(self, text: str, file: str) -> str:
+        """The YAML text `file` with this change and no other.
+
+        Raises:
+            Findings: `edit:` faults; the value cannot be changed alone.
+        """
+        return put_in(text, file, self.path, self.new) if self.path else splice(text, self.at, self.new)
+
+    def instead(self, operation: str) -> Guess | None:
+        """For cutting data of a catalogue the same as the operation's own, which changes no other family."""
+        field = _CUTTING.search(self.at.name)
+        if field is None or not operation:
+            return None
+        return self._replace(path=("operations", operation, "cutting", field[1]))
 
 
 def guesses(number: Number, wanted: Wanted) -> list[Guess]:

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 from gemel.edits.keeping import Circumstances, kept_edit
 from gemel.edits.model import Verb
 from gemel.edits.records import Record, append_records, read_records
-from gemel.edits.splice import splice
 from gemel.findings import Findings, Label, Span, printable
 from gemel.history import hold_shop, read_repository
 from gemel.history.files import raw_file, replace_file
@@ -204,10 +203,10 @@ def _texts(shop: Shop, name: PairName, records: list[Record], proposals: list[Pr
     """The files as they will be. Values come first: a decision is on record only when its value stands."""
     texts: dict[str, str] = {}
     # From the end of each file on, so that no place moves before its turn.
-    for proposal in sorted(proposals, key=lambda p: (p.guess.at.line, p.guess.at.column), reverse=True):
-        file = proposal.guess.at.file
-        text = texts.get(file) or _decoded(shop, file)
-        texts[file] = splice(text, proposal.guess.at, proposal.guess.new)
+    places = sorted((p.guess for p in proposals), key=lambda g: (not g.path, g.at.line, g.at.column), reverse=True)
+    for guess in places:
+        file = f"families/{name.family}.yaml" if guess.path else guess.at.file
+        texts[file] = guess.applied(texts.get(file) or _decoded(shop, file), file)
     kept = f"families/{name.family}.edits.yaml"
     texts[kept] = append_records(_decoded(shop, kept), name.family, records)
     read_records(texts[kept].replace("\r\n", "\n"), kept)

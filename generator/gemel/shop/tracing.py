@@ -15,7 +15,6 @@ from gemel.edits.keeping import Circumstances, kept_edit
 from gemel.edits.model import Kind
 from gemel.edits.replay import replay
 from gemel.edits.spelling import Speller
-from gemel.edits.splice import splice
 from gemel.edits.trace import Wanted, guesses
 from gemel.findings import Findings, Label, Span
 from gemel.history import digest
@@ -33,10 +32,10 @@ if TYPE_CHECKING:
     from gemel.edits.model import Edit
     from gemel.edits.replay import Replayed
     from gemel.edits.trace import Guess
-    from gemel.numbers import Number
     from gemel.shop.edited import EditedPair
     from gemel.shop.layout import Shop
-    from gemel.shop.pipeline import Inputs
+    from gemel.shop.pipeline import Inputs, Rendered
+    from gemel.writing import Word
 
 __all__ = ["Proposal", "Tracer", "changed_inputs"]
 
@@ -60,7 +59,7 @@ class Proposal:
 
     def shown(self) -> str:
         """`operations.turn.cutting.feed: 0.25 -> 0.2`."""
-        return f"{self.guess.at.name}: {self.guess.at.text} -> {self.guess.new}"
+        return self.guess.shown()
 
 
 class _Place(NamedTuple):
@@ -108,6 +107,8 @@ class Tracer:
         self._now = pipeline.render(task)
         self._runs = 0
         self._tried: dict[tuple[str, str], frozenset[str]] = {}
+        self._elsewhere: dict[Guess, dict[str, int]] = {}
+        self._others_now: dict[str, Rendered] = {}
         self._channels = {channel: self._channel(channel) for channel in found.channels}
 
     @property
@@ -139,7 +140,8 @@ class Tracer:
 
     def _is_own(self, proposal: Proposal, edit: Edit) -> bool:
         """Whether the value belongs to the edit's own operation: that is what was meant most often."""
-        return proposal.guess.at.name.startswith(f"operations.{edit.anchor.operation}.")
+        guess = proposal.guess
+        return bool(guess.path) or guess.at.name.startswith(f"operations.{edit.anchor.operation}.")
 
     def _channel(self, channel: str) -> _Channel:
         found = self._found.channels[channel]
@@ -169,13 +171,17 @@ class Tracer:
         place = self._place(edit)
         if place is None or not edit.old or not edit.new:
             return ()
-        number = self._number(place, edit)
+        word = self._word(place, edit)
         old, new = _value(edit.old), _value(edit.new)
-        if number is None or old is None or new is None or not float(number):
+        if word is None or word.number is None or old is None or new is None or not float(word.number):
             return ()
         # A word may count thousandths where the number is a length: the scale is what the old word says it is.
-        scale = float(number) / old if old and abs(float(number) / old - 1) > 1e-2 else 1.0
-        return guesses(number, Wanted(new * scale, self._tolerance(place.file, edit.old[:1]) * abs(scale)))
+        scale = float(word.number) / old if old and abs(float(word.number) / old - 1) > 1e-2 else 1.0
+        tolerance = self._tolerance(place.file, edit.old[:1]) * abs(scale)
+        found = guesses(word.number, Wanted(new * scale, tolerance))
+        # Cutting data of a catalogue belong to all families: the operation's own come first.
+        own = (guess.instead(word.address.operation) for guess in found)
+        return [*(guess for guess in own if guess is not None), *found]
 
     def _place(self, edit: Edit) -> _Place | None:
         """Where the word stands as the family gives it; none in a line that carries a kept edit already."""
@@ -189,14 +195,14 @@ class Tracer:
             line = None if touched else line
         return None if line is None else _Place(channel.file, line)
 
-    def _number(self, place: _Place, edit: Edit) -> Number | None:
+    def _word(self, place: _Place, edit: Edit) -> Word | None:
         text_map = self._now.channels[place.file].map
         if text_map is None:
             return None
         speller = self._channels[edit.anchor.channel].baseline.speller
         wanted = _canonical(speller, edit.old)
         same = [word for word in text_map.line(place.line) if _canonical(speller, word.text) == wanted]
-        return same[0].number if len(same) == 1 else None
+        return same[0] if len(same) == 1 else None
 
     def _tolerance(self, file: str, letter: str) -> float:
         """Half the last decimal that words of this letter are written with."""
@@ -211,7 +217,7 @@ class Tracer:
 
     def _explained(self, guess: Guess) -> frozenset[str]:
         """Ids of the copy's edits that writing with this value gives; none where it gives anything else besides."""
-        key = guess.at.file, f"{guess.at.line}:{guess.at.column}:{guess.new}"
+        key = guess.at.file, f"{guess.at.line}:{guess.at.column}:{guess.new}:{'.'.join(guess.path)}"
         if key not in self._tried:
             self._runs += 1
             self._tried[key] = self._try(guess)
@@ -233,7 +239,12 @@ class Tracer:
         return frozenset(given)
 
     def _others(self, guess: Guess) -> dict[str, int]:
-        """How many words the value changes in the other members."""
+        """How many words the value changes in the other members; found out once for each value."""
+        if guess not in self._elsewhere:
+            self._elsewhere[guess] = self._count_others(guess)
+        return self._elsewhere[guess]
+
+    def _count_others(self, guess: Guess) -> dict[str, int]:
         found: dict[str, int] = {}
         inputs = changed_inputs(self._inputs, guess)
         for member in self._now.loaded.family.members():
@@ -247,7 +258,8 @@ class Tracer:
     def _words(self, inputs: Inputs, member: str) -> int:
         machine = self._now.loaded.machine
         try:
-            before = pipeline.render_from(self._shop.root, self._inputs, member)
+            before = self._others_now.get(member) or pipeline.render_from(self._shop.root, self._inputs, member)
+            self._others_now[member] = before
             after = pipeline.render_from(self._shop.root, inputs, member)
         except Findings:
             return 0
@@ -265,7 +277,7 @@ def changed_inputs(inputs: Inputs, guess: Guess) -> Inputs:
     Raises:
         Findings: the value cannot be changed alone (`edit:shared-value` and others).
     """
-    if inputs.family.name == guess.at.file:
+    if guess.path or inputs.family.name == guess.at.file:
         return replace(inputs, family=_changed(inputs.family, guess))
     if inputs.materials.name == guess.at.file:
         return replace(inputs, materials=_changed(inputs.materials, guess))
@@ -276,7 +288,7 @@ def changed_inputs(inputs: Inputs, guess: Guess) -> Inputs:
 
 
 def _changed(file: TextFile, guess: Guess) -> TextFile:
-    text = splice(file.text, guess.at, guess.new)
+    text = guess.applied(file.text, file.name)
     return TextFile(file.name, text, digest(text.encode()))
 
 
