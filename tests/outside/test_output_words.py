@@ -1,4 +1,4 @@
-"""The programs as they lie in `output/`, against a parser from the registry; `test_parser` writes both machines' anew."""
+"""The programs as they lie in `output/`, against a parser from the registry (`test_parser` has both machines)."""
 
 from __future__ import annotations
 
