@@ -8,22 +8,19 @@ from __future__ import annotations
 
 import hashlib
 import os
-import shutil
-import socket
 import subprocess
-import sys
-import tempfile
 import time
-from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from gemel.findings import Findings, Label, Span
 from gemel.history import codes
+from gemel.history.scratch import scratch_folder, sweep
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Mapping
+    from collections.abc import Iterable, Mapping
+    from contextlib import AbstractContextManager
 
     from gemel.findings import Explanation, Finding
 
@@ -35,6 +32,7 @@ __all__ = [
     "Repository",
     "blob_id",
     "create_repository",
+    "is_held",
     "open_repository",
     "raced",
     "read_repository",
@@ -42,9 +40,7 @@ __all__ = [
 ]
 
 TRIES = 20
-_SCRATCH = "gemel-scratch-"
 PAUSE_S = 0.05
-_DAY_S = 86_400
 _HALVES = {
     "MERGE_HEAD": "a merge",
     "rebase-merge": "a rebase",
@@ -172,17 +168,12 @@ class Repository:
                 raise _fault(codes.IDENTITY, "git does not know your name and e-mail address", self.root)
 
     def sweep(self) -> None:
-        """Take away what a killed gemel left in git's folder; the folder of one that lives is left to it."""
-        for left in self.folder.glob(f"{_SCRATCH}*"):
-            if not _in_use(left):
-                shutil.rmtree(left, ignore_errors=True)
+        """Take away what a killed gemel left in git's folder."""
+        sweep(self.folder)
 
-    @contextmanager
-    def scratch(self) -> Iterator[Path]:
-        """A folder of one's own for a private index, named so that `sweep` can tell whether its maker lives."""
-        prefix = f"{_SCRATCH}{socket.gethostname()}-{os.getpid()}-"
-        with tempfile.TemporaryDirectory(prefix=prefix, dir=self.folder) as folder:
-            yield Path(folder)
+    def scratch(self) -> AbstractContextManager[Path]:
+        """A folder of one's own for a private index."""
+        return scratch_folder(self.folder)
 
     def commit(self, files: Mapping[str, bytes], removed: tuple[str, ...], message: str) -> str | None:
         """The id of a new commit on the branch that sets and removes some paths; None when nothing would change.
@@ -247,7 +238,7 @@ class Repository:
         moved = self.ask("update-ref", "-m", "gemel write", self.branch, made, tip)
         if moved.status == 0:
             return made
-        if self.tip() == tip and "lock" not in moved.said:
+        if self.tip() == tip and not is_held(moved.said):
             raise Findings([refused(moved.said)])
         return ""
 
@@ -365,23 +356,16 @@ def _git(where: Path, words: tuple[str, ...], stdin: bytes, env: Mapping[str, st
     return Answer(process.returncode, out, said.decode("utf-8", "replace").strip())
 
 
-def raced(ref: str) -> Findings:
-    """What to raise when a branch would not stand still."""
+def is_held(said: str) -> bool:
+    """Whether git says that another git holds what it wants to change; trying again may help."""
+    return ".lock': File exists" in said
+
+
+def raced(ref: str, said: str = "") -> Findings:
+    """What to raise when a branch would not stand still, or when a lock that somebody left would not go away."""
+    if is_held(said):
+        return Findings([refused(said)])
     return Findings([codes.RACED.found(f"{ref} moved {TRIES} times in a row", Label(Span(ref)))])
-
-
-def _in_use(folder: Path) -> bool:
-    """Whether the process that made a scratch folder lives; where nobody can say, it is left for a day."""
-    host, _, process = folder.name.removeprefix(_SCRATCH).rpartition("-")[0].rpartition("-")
-    if host != socket.gethostname() or not process.isdigit() or sys.platform == "win32":
-        return time.time() - folder.stat().st_mtime < _DAY_S
-    try:
-        os.kill(int(process), 0)
-    except ProcessLookupError:
-        return False
-    except PermissionError:
-        return True
-    return True
 
 
 def _fault(code: Explanation, cause: str, shop: Path) -> Findings:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from gemel.findings import Findings, printable
-from gemel.history.git import TRIES, raced, refused
+from gemel.history.git import TRIES, is_held, raced, refused
 from gemel.history.record import PairName
 
 if TYPE_CHECKING:
@@ -85,9 +85,9 @@ def make_release(repository: Repository, commit: str, record: Record, prove_out:
         answer = repository.ask("update-ref", name, made, repository.zero)
         if answer.status == 0:
             return short
-        if "already exists" not in answer.said and "lock" not in answer.said:
+        if "already exists" not in answer.said and not is_held(answer.said):
             raise Findings([refused(answer.said)])
-    raise raced(prefix)
+    raise raced(prefix, answer.said)
 
 
 def _message(record: Record, prove_out: ProveOut) -> str:

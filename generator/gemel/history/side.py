@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from gemel.findings import Findings, Label, Span
 from gemel.history import codes
-from gemel.history.git import PAUSE_S, TRIES, raced, refused
+from gemel.history.git import PAUSE_S, TRIES, is_held, raced, refused
 from gemel.history.record import PairName
 
 if TYPE_CHECKING:
@@ -71,7 +71,7 @@ class SideBranch:
         Raises:
             Findings: `git:refused`, `git:raced`, `side:checked-out`.
         """
-        repository, seen = self.repository, self
+        repository, seen, said = self.repository, self, ""
         with repository.scratch() as scratch:
             entries = repository.entries(scratch, files, removed)
             for _ in range(TRIES):
@@ -82,11 +82,12 @@ class SideBranch:
                     seen.bring_back()
                     return None
                 made = repository.commit_tree(tree, seen.parents(), message)
-                if seen.move(made):
+                said = seen.move(made)
+                if not said:
                     return made
                 time.sleep(PAUSE_S)
                 seen = look_aside(repository, self.machine)
-        raise raced(branch_of(self.machine))
+        raise raced(branch_of(self.machine), said)
 
     def check_free(self) -> None:
         """See that nobody works on the branch itself.
@@ -105,8 +106,8 @@ class SideBranch:
         parents = list(dict.fromkeys(seen))
         return [p for p in parents if p == self.tip or not _is_before(self.repository, p, self.tip)]
 
-    def move(self, commit: str) -> bool:
-        """Set both refs to a commit, if both stand where they were seen.
+    def move(self, commit: str) -> str:
+        """Set both refs to a commit, if both stand where they were seen; what git said where they do not.
 
         Raises:
             Findings: `git:refused`.
@@ -121,11 +122,11 @@ class SideBranch:
         ]
         answer = self.repository.ask("update-ref", "-m", "gemel", "--stdin", stdin="\n".join([*orders, ""]).encode())
         if answer.status == 0:
-            return True
+            return ""
         now = look_aside(self.repository, self.machine)
         moved = (now.branch, now.kept) != (self.branch, self.kept)
-        if moved or ".lock" in answer.said:
-            return False
+        if moved or is_held(answer.said):
+            return answer.said or "git did not say why"
         raise Findings([refused(answer.said)])
 
     def bring_back(self) -> None:

@@ -36,7 +36,7 @@ def trail_of(repository: Repository, tip: str, *paths: str) -> list[Step]:
     """
     if not tip or tip == repository.zero:
         return []
-    words = ("log", "--no-show-signature", "--encoding=UTF-8", "-z", "--format=%H%n%cI%n%cn%n%B", tip, "--", *paths)
+    words = ("log", "--full-history", "--encoding=UTF-8", "-z", "--format=%H%n%cI%n%cn%n%B", tip, "--", *paths)
     listed = repository.run(*words).out.decode("utf-8", "replace")
     steps = []
     for row in filter(None, listed.split("\0")):

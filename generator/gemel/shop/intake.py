@@ -75,6 +75,7 @@ def take_in(shop: Shop, request: Request) -> Result:
     repository.check_identity()
     result = Result(findings=list(gathered.findings))
     with hold_side_branches(repository.folder, f"intake from {request.machine}"):
+        repository.sweep()
         side = look_aside(repository, request.machine)
         result.findings.extend(side.findings)
         side.bring_back()
