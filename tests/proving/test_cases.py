@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from functools import partial
+from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -10,6 +12,7 @@ import pytest
 
 from gemel.findings import Severity
 from gemel.proving import TABLE
+from gemel.proving.explore import explore
 from support.cuts import facts
 from support.proofs import demo_machine, proof
 
@@ -20,6 +23,8 @@ if TYPE_CHECKING:
 
 CASES = sorted((Path(__file__).parents[1] / "cases").glob("*.txt"))
 _EXPECTED = re.compile(r"\(expect ([a-z]+:[A-Za-z0-9-]+)\)")
+
+_BOUND = re.compile(r"at most ([0-9]+) states")
 
 
 def _machine(first_line: str) -> Machine:
@@ -71,11 +76,14 @@ def _found(verdict: Verdict, code: str) -> set[tuple[str, str, int]]:
 
 
 @pytest.mark.parametrize("path", CASES, ids=lambda p: p.stem)
-def test_case_finds_what_its_comments_say_and_nothing_else(path: Path) -> None:
+def test_case_finds_what_its_comments_say_and_nothing_else(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Errors and warnings are exactly the expected ones, at the blocks below the comments that expect them."""
     text = path.read_text()
     head = text.splitlines()[0]
     code = head.removeprefix("# ").split(";")[0]
+    bound = _BOUND.search(head)
+    if bound:
+        monkeypatch.setattr(import_module("gemel.proving.prove"), "explore", partial(explore, limit=int(bound[1])))
     fires, fine = _sections(text)
     assert any(name == code for name, _, _ in _expected(fires))
     assert not any(name == code for name, _, _ in _expected(fine))

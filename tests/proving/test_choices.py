@@ -103,11 +103,31 @@ def test_passes_that_go_on_differing_are_bounded_and_said() -> None:
 
 
 def test_too_many_states_are_bounded_and_said(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Where the search stops early, a note says so and `checked` is not `all`."""
+    """Where the search stops early, an error says so and `checked` is not `all`."""
     monkeypatch.setattr(import_module("gemel.proving.prove"), "explore", partial(explore, limit=20))
     verdict = proof(upper="M45\nM46\n" * 9 + "M30\n", lower="M73\nM74\n" * 9 + "M30\n")
-    assert "words:bounded" in codes(verdict)
+    assert "words:not-finished" in codes(verdict)
+    assert not verdict.passes
     assert verdict.checked != "all"
+
+
+def test_flood_of_faults_is_bounded_and_said(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of a product of faults so many are noted, and a note says so; who stands for ever is told all the same."""
+    monkeypatch.setattr("gemel.proving.sightings.MOST_SIGHTINGS", 50)
+    visits = "G00 X60.\nG00 X200.\n" * 20
+    verdict = proof(upper=f"T1\n{visits}M701\nM30\n", lower=f"T0101\n{visits}M30\n")
+    assert sum(f.rule == "zones" for f in verdict.findings) == 50
+    assert {"words:bounded", "waits:ended"} <= codes(verdict)
+
+
+def test_traces_of_a_flood_are_bounded_and_said(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where all traces together would be too long, the last ones are left out, and a note says so."""
+    monkeypatch.setattr("gemel.proving.trace.MOST_TRACED", 100)
+    visits = "G00 X60.\nG00 X200.\n" * 20
+    verdict = proof(upper=f"T1\n{visits}M30\n", lower=f"T0101\n{visits}M30\n")
+    assert sum(f.rule == "zones" for f in verdict.findings) == 400
+    assert sum(bool(f.trace) for f in verdict.findings) < 20
+    assert "words:bounded" in codes(verdict)
 
 
 def test_no_shared_wait_is_no_first_one() -> None:

@@ -89,9 +89,10 @@ class Exploration:
         while self._queue:
             if len(self.moves) > limit:
                 self.complete = False
-                return
+                break
             self._visit(self._queue.popleft())
-        self._hang()
+        if self.complete:
+            self._hang()
 
     def note(self, found: Iterable[Sighting]) -> None:
         """Notes faults that no interleaving is needed for."""

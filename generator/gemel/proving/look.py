@@ -88,6 +88,8 @@ class Look:
         for i, (one, mine) in enumerate(those):
             for other, yours in those[i + 1 :]:
                 for a in mine.stands:
+                    if self._sightings.is_full:
+                        return
                     for b in yours.stands:
                         dear = cost + a.done - mine.done + b.done - yours.done
                         self._share(state, ((one, a), (other, b)), dear, forward=forward)
@@ -106,6 +108,8 @@ class Look:
         """Notes the channels that may command the same thing next."""
         those = [(c, s, node) for c, s in enumerate(here) for node in s.commanding]
         for i, (one, mine, a) in enumerate(those):
+            if self._sightings.is_full:
+                return
             for other, yours, b in those[i + 1 :]:
                 if one == other or not a.commands & b.commands:
                     continue

@@ -9,7 +9,10 @@ if TYPE_CHECKING:
     from gemel.proving.model import ChannelModel
     from gemel.proving.rule import Place, Rule
 
-__all__ = ["Sighting", "Sightings", "StateKey"]
+__all__ = ["MOST_SIGHTINGS", "Sighting", "Sightings", "StateKey"]
+
+MOST_SIGHTINGS = 5_000
+"""Faults that interleavings show of which no more are noted, so that a pair without waits ends in bounded memory."""
 
 StateKey = tuple[int, ...]
 """A state of the exploration: the stretch of every channel, and last the number of the shared state."""
@@ -47,18 +50,28 @@ class Sightings:
         models: the channels, by which places are known.
         by_identity: the cheapest sighting of each fault.
         by_visit: of the rules about cuts, the first cut of each visit that shows the fault.
+        is_full: whether there were more faults than are noted.
     """
 
     models: list[ChannelModel]
     by_identity: dict[_Identity, Sighting] = field(default_factory=dict)
     by_visit: dict[tuple[str, int, int], Sighting] = field(default_factory=dict)
 
+    is_full: bool = False
+
     def see(self, sighting: Sighting) -> None:
         """Notes a fault, unless it is known already by a way as short."""
         key = sighting.rule.name, frozenset(self._line(p) for p in sighting.places)
         known = self.by_identity.get(key)
-        if known is None or sighting.cost < known.cost:
+        if known is None and len(self.by_identity) >= MOST_SIGHTINGS and self._may_be_left_out(sighting):
+            self.is_full = True
+        elif known is None or sighting.cost < known.cost:
             self.by_identity[key] = sighting
+
+    @staticmethod
+    def _may_be_left_out(sighting: Sighting) -> bool:
+        """Whether it is one of interleavings, of which there are products; who stands for ever is never left out."""
+        return sighting.state is not None and sighting.rule.rule != "waits"
 
     def see_cut(self, sighting: Sighting, visit: int) -> None:
         """Notes a fault of a cut: one per code and visit, at the first cut that shows it."""
