@@ -103,6 +103,9 @@ def test_power_is_told_where_it_is_known() -> None:
     said = [row.said for row in chart_view(known, "pair").bars if "power" in row.said]
     assert len(said) == 1
     assert "power 2.1 kW" in said[0]
+    reckoned = {row.name: row.power for row in chart_view(source, "pair").bars}
+    assert "kW" in reckoned[bar.name]
+    assert reckoned["FEED BAR, BAR STOP"] == ""
 
 
 @pytest.mark.parametrize(

@@ -9,18 +9,19 @@ from gemel.families.bar_need import bar_need
 from gemel.families.resolve import jobs_of
 from gemel.families.tool_plan import tool_plan
 from gemel.proving import prove
-from gemel.reports.chart import ChartSource, chart_page, comparison_page
+from gemel.reports.chart import chart_page, comparison_page
+from gemel.reports.reread import reread
 from gemel.reports.sheet import SheetSource, sheet_page
 from gemel.reports.tools_page import tools_page
 from gemel.shop import pipeline
 from gemel.shop.layout import Shop
-from gemel.shop.make_sheet import about_text, programs_of
+from gemel.shop.make_sheet import about_text, programs_of, timed
 from gemel.shop.targets import Target
-from gemel.timing import time_pair
 from support.demo import ROOT
 
 if TYPE_CHECKING:
     from gemel.families.tool_plan import ToolPlan
+    from gemel.reports.chart import ChartSource
     from gemel.shop.pipeline import Rendered
 
 __all__ = ["EXAMPLES", "PAGES", "chart_source", "page_of", "plan_of", "rendered", "sheet_source"]
@@ -61,15 +62,17 @@ def sheet_source(machine: str, family: str, member: str) -> SheetSource:
     """What the sheet of a pair is made from."""
     made = rendered(machine, family, member)
     programs = programs_of(made)
+    pair = reread(programs, made.loaded.machine)
     return SheetSource(
         part=made.part,
         plan=made.plan,
         machine=made.loaded.machine,
         jobs=jobs_of(made.loaded.family, made.part),
-        programs=programs,
+        files=tuple(made.names),
+        pair=pair,
         stamp=made.stamp,
         verdict=prove(programs, made.loaded.machine),
-        timeline=time_pair(programs, made.loaded.machine),
+        timeline=pair.timeline(),
         bar=bar_need(made.loaded.family, made.part),
         tools=plan_of(machine),
     )
@@ -78,8 +81,8 @@ def sheet_source(machine: str, family: str, member: str) -> SheetSource:
 def chart_source(machine: str, family: str, member: str, override: float = 1.0) -> ChartSource:
     """What the chart of a pair is made from."""
     made = rendered(machine, family, member)
-    timeline = time_pair(programs_of(made), made.loaded.machine, override=override)
-    return ChartSource(f"{family}/{member}", about_text(made), timeline, made.loaded.machine)
+    pair = reread(programs_of(made), made.loaded.machine)
+    return timed(made, pair, pair.timeline(override), about_text(made))
 
 
 @cache

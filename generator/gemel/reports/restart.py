@@ -9,23 +9,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from gemel.machines.dialect import dialect_of
 from gemel.proving.explore import explore
-from gemel.proving.facts import facts_of
-from gemel.proving.model import build
 from gemel.proving.rules import waiting
 from gemel.proving.zones import OUTSIDE
-from gemel.reading.blocks import read
-from gemel.reading.channel import ChannelText
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-    from gemel.machines.schema import Machine
     from gemel.proving.explore import Exploration
     from gemel.proving.model import ChannelModel, Node
     from gemel.proving.shared import Shared
     from gemel.reading.run import Position
+    from gemel.reports.reread import Reread
 
 __all__ = ["MarkState", "Standing", "mark_states"]
 
@@ -70,20 +63,9 @@ class MarkState:
     first: tuple[Shared, ...] = ()
 
 
-def mark_states(programs: Mapping[str, tuple[str, bytes]], machine: Machine) -> tuple[MarkState, ...]:
-    """The state behind every wait mark, in the order in which the pair comes to them.
-
-    Args:
-        programs: name and bytes of each channel's file, as the proof takes them.
-        machine: the machine.
-    """
-    facts = facts_of(machine)
-    texts = {
-        channel: ChannelText(dialect_of(machine, channel), (read(data, name),))
-        for channel, (name, data) in programs.items()
-    }
-    models = build(texts, facts)
-    return _marks(explore(models, facts))
+def mark_states(pair: Reread) -> tuple[MarkState, ...]:
+    """The state behind every wait mark of the programs, in the order in which the pair comes to them."""
+    return _marks(explore(pair.models, pair.facts))
 
 
 def _marks(exploration: Exploration) -> tuple[MarkState, ...]:

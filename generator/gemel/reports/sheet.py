@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from gemel.machines.schema import Machine
     from gemel.pairs import PairPlan
     from gemel.proving import Verdict
+    from gemel.reports.reread import Reread
     from gemel.reports.sizes import Size
     from gemel.timing import Timeline
 
@@ -40,7 +41,7 @@ class SheetSource:
 
     Attributes:
         part: the member. plan: what its channels run. machine: its machine. jobs: its operations.
-        programs: name and bytes of each channel's file.
+        files: names of the programs, channel by channel. pair: the programs, read.
         stamp: by which the programs name their baseline.
         verdict: of the proof of these programs. timeline: likewise.
         bar: what the part takes of the bar. tools: the tool plan of the machine.
@@ -51,7 +52,8 @@ class SheetSource:
     plan: PairPlan
     machine: Machine
     jobs: Mapping[str, Job]
-    programs: Mapping[str, tuple[str, bytes]]
+    files: tuple[str, ...]
+    pair: Reread
     stamp: str
     verdict: Verdict
     timeline: Timeline
@@ -98,7 +100,7 @@ def sheet_page(source: SheetSource) -> str:
     """The sheet as a page that prints on A4."""
     part, machine = source.part, source.machine
     sizes = inspection(part)
-    marks = mark_states(source.programs, machine)
+    marks = mark_states(source.pair)
     known = Known(part, machine, source.jobs, source.timeline, marks)
     stages = stage_rows(source.plan, known)
     drawn = picture(part, sizes)
@@ -132,8 +134,7 @@ def _facts(source: SheetSource) -> Iterator[Fact]:
     yield Fact("part", part.title, f"{part.family}, member {part.member}")
     yield Fact("drawing", part.drawing, f"revision {part.revision}")
     yield Fact("machine", str(machine.machine), str(machine.title))
-    files = ", ".join(name.rpartition("/")[2] for name, _ in source.programs.values())
-    yield Fact("programs", word, files)
+    yield Fact("programs", word, ", ".join(source.files))
     yield Fact("stamp", source.stamp, "in the head of both programs")
     yield Fact("material", str(part.material), f"bar {part.stock.shape} {plain(part.stock.size_mm)} mm")
     yield Fact("cycle", *_cycle(source.timeline))

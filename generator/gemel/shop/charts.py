@@ -9,11 +9,11 @@ from gemel.findings import Findings, Label, Span
 from gemel.history import hold_shop, read_repository
 from gemel.reports.chart import chart_page, comparison_page
 from gemel.reports.index import index_page
+from gemel.reports.reread import reread
 from gemel.shop import codes, pipeline, sheet_codes
 from gemel.shop.make_sheet import about_text, name_of, programs_of, timed
 from gemel.shop.sheet_folder import Contents, read_contents, store_contents
 from gemel.shop.targets import targets_of
-from gemel.timing import time_pair
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -64,10 +64,9 @@ def store_chart(shop: Shop, order: ChartOrder) -> ChartPlace:
         OSError: the disk; the folder stands as it was.
     """
     made = _rendered(shop, order)
-    machine = made.loaded.machine
     name = name_of(made)
-    programs = programs_of(made)
-    now = timed(made, programs, time_pair(programs, machine, override=order.override), about_text(made))
+    pair = reread(programs_of(made), made.loaded.machine)
+    now = timed(made, pair, pair.timeline(order.override), about_text(made))
     before = _before(shop, order, made) if order.against else None
     page = chart_page(now) if before is None else comparison_page(before, now)
     path = f"{name.machine}/{name.stem}.{'chart' if before is None else 'compared'}.html"
@@ -95,7 +94,8 @@ def _before(shop: Shop, order: ChartOrder, made: Rendered) -> ChartSource:
     else:
         commit, programs = _in_commit(shop, order.against, name_of(made), machine)
         about = f"from commit {commit[:10]}"
-    return timed(made, programs, time_pair(programs, machine, override=order.override), about)
+    pair = reread(programs, machine)
+    return timed(made, pair, pair.timeline(order.override), about)
 
 
 def _in_folder(folder: Path, said: str, machine: Machine) -> _Programs:

@@ -15,18 +15,17 @@ from gemel.proving import prove
 from gemel.reports.chart import ChartSource, chart_page
 from gemel.reports.pdf import PdfUnavailable, pdf_of
 from gemel.reports.powers import powers_of
+from gemel.reports.reread import reread
 from gemel.reports.sheet import SheetSource, sheet_page
 from gemel.reports.times import duration
 from gemel.shop import pipeline, sheet_codes
-from gemel.timing import time_pair
 from gemel.writing.words import formatted
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
     from gemel.families.tool_plan import ToolPlan
     from gemel.findings import Finding
     from gemel.proving import Verdict
+    from gemel.reports.reread import Reread
     from gemel.shop.pipeline import Rendered
     from gemel.timing import Timeline
 
@@ -80,11 +79,10 @@ def about_text(made: Rendered) -> str:
     return f"drawing {made.part.drawing} revision {made.part.revision}, stamp {made.stamp}"
 
 
-def timed(made: Rendered, programs: Mapping[str, tuple[str, bytes]], timeline: Timeline, about: str) -> ChartSource:
+def timed(made: Rendered, pair: Reread, timeline: Timeline, about: str) -> ChartSource:
     """A chart's source: programs of this pair, as they are or were, with what their cuts ask of the drives."""
-    machine = made.loaded.machine
-    powers = powers_of(programs, machine, cutting_facts(made.loaded.family, made.part), timeline)
-    return ChartSource(f"{made.part.family}/{made.part.member}", about, timeline, machine, powers)
+    powers = powers_of(pair, cutting_facts(made.loaded.family, made.part), timeline)
+    return ChartSource(f"{made.part.family}/{made.part.member}", about, timeline, pair.machine, powers)
 
 
 def make_sheet(order: SheetTask) -> MadeSheet:
@@ -103,32 +101,34 @@ def make_sheet(order: SheetTask) -> MadeSheet:
         refusal = sheet_codes.NOT_PROVED.found(cause, Label(Span(made.loaded.inputs.family.name)))
         errors = tuple(f for f in verdict.findings if f.severity is Severity.ERROR)
         return MadeSheet(order.key, name, None, {}, (*errors, refusal))
-    timeline = time_pair(programs, made.loaded.machine)
     remarks = _other_programs(Path(task.root), made)
-    files, findings = _files(order, made, verdict, timeline, tuple(f.cause for f in remarks))
-    return MadeSheet(order.key, name, _about(made, timeline, files), files, (*remarks, *findings))
+    source = _source(order, made, verdict, tuple(f.cause for f in remarks))
+    files, findings = _files(order, made, source)
+    return MadeSheet(order.key, name, _about(made, source.timeline, files), files, (*remarks, *findings))
 
 
-def _files(
-    order: SheetTask, made: Rendered, verdict: Verdict, timeline: Timeline, remarks: tuple[str, ...]
-) -> tuple[dict[str, bytes], list[Finding]]:
-    machine = made.loaded.machine
-    source = SheetSource(
+def _source(order: SheetTask, made: Rendered, verdict: Verdict, remarks: tuple[str, ...]) -> SheetSource:
+    pair = reread(programs_of(made), made.loaded.machine)
+    return SheetSource(
         part=made.part,
         plan=made.plan,
-        machine=machine,
+        machine=made.loaded.machine,
         jobs=jobs_of(made.loaded.family, made.part),
-        programs=programs_of(made),
+        files=tuple(made.names),
+        pair=pair,
         stamp=made.stamp,
         verdict=verdict,
-        timeline=timeline,
+        timeline=pair.timeline(),
         bar=bar_need(made.loaded.family, made.part),
         tools=order.tools,
         remarks=remarks,
     )
-    path = f"{machine.machine}/{name_of(made).stem}"
+
+
+def _files(order: SheetTask, made: Rendered, source: SheetSource) -> tuple[dict[str, bytes], list[Finding]]:
+    path = f"{source.machine.machine}/{name_of(made).stem}"
     page = sheet_page(source)
-    chart = chart_page(timed(made, source.programs, timeline, about_text(made)))
+    chart = chart_page(timed(made, source.pair, source.timeline, about_text(made)))
     files = {f"{path}.sheet.html": page.encode(), f"{path}.chart.html": chart.encode()}
     findings: list[Finding] = []
     if order.pdf:
