@@ -173,7 +173,6 @@ class Interpreter:
         state.modes[function.kind] = function
         if function.kind == "feed-mode":
             state.feed = None
-            state.said.discard("no-feed")
         elif function.kind == "offset" and "z" not in state.homed:
             state.position = state.position._replace(z=None)
 
