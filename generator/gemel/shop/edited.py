@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from gemel.machines.schema import Machine
     from gemel.shop.layout import Shop
 
-__all__ = ["EditedChannel", "EditedPair", "compare_channel", "decisions", "edited_pair"]
+__all__ = ["EditedChannel", "EditedPair", "compare_channel", "compared", "decisions", "edited_pair"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,8 +93,15 @@ def edited_pair(shop: Shop, repository: Repository, machine: Machine, name: Pair
         Findings: `side:unreadable`, or faults of the family's file of decisions.
     """
     intake = latest_intake(repository, name)
-    if intake is None:
-        return None
+    return None if intake is None else compared(shop, machine, name, intake)
+
+
+def compared(shop: Shop, machine: Machine, name: PairName, intake: Intake) -> EditedPair:
+    """Copies of a pair, compared.
+
+    Raises:
+        Findings: faults of the family's file of decisions.
+    """
     known = [channel for channel in machine.channels if channel in intake.channels]
     channels = {channel: compare_channel(machine, channel, intake.channels[channel]) for channel in known}
     stands = standing(decisions(shop, name.family), name.member, name.machine)
