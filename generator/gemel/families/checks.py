@@ -43,6 +43,7 @@ def faults_of(
         *_programs(form, machine),
         *_stations(form, machine, tools),
         *_operations(form, machine, tools),
+        *_holding(form, machine),
         *_stages(form, machine),
         *_threads(form),
         *_comments(form, machine),
@@ -98,6 +99,11 @@ def _stations(form: FamilyFile, machine: Machine, tools: Mapping[str, Tool]) -> 
             if found.kind is not None and tool in tools and tools[tool].kind != found.kind:
                 cause = f"station `{station}` of `{channel}` takes {found.kind} tools, `{tool}` is {tools[tool].kind}"
                 yield codes.UNKNOWN.found(cause, label_at(tool), remedy="use a station of that kind")
+
+
+def _holding(form: FamilyFile, machine: Machine) -> Iterator[Finding]:
+    for spindle in form.holding:
+        yield from _unknown(spindle, machine.spindles, "spindle")
 
 
 def _operations(form: FamilyFile, machine: Machine, tools: Mapping[str, Tool]) -> Iterator[Finding]:

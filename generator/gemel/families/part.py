@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 if TYPE_CHECKING:
@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from gemel.families.deviations import Limits
     from gemel.families.features import Feature
     from gemel.families.processes import Operation
+    from gemel.families.schema import Hold
     from gemel.machines.schema import Channel, Machine, Spindle
 
 __all__ = ["Body", "Job", "Part", "Stage", "StockBar"]
@@ -63,6 +64,7 @@ class Part:
         operations: by id, in the family's order, without those that this member skips.
         stations: tool names by station, channel by channel, machine's and family's.
         stages: every row, also one that is empty for this member.
+        holding: clamp pressure and jaws by spindle, of those spindles for which the family says them.
     """
 
     family: str
@@ -84,6 +86,7 @@ class Part:
     stations: Mapping[str, Mapping[str, str]]
     stages: tuple[Stage, ...]
     repeat: bool
+    holding: Mapping[str, Hold] = field(default_factory=dict)
 
     def feature_of(self, kind: type[Kind]) -> Kind | None:
         """The first feature of a kind, or None."""

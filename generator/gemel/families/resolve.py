@@ -41,6 +41,7 @@ def resolve(family: Family, member: str) -> Part:
     kept = {name: o for name, operation in form.operations.items() if (o := _if_kept(operation, settler)) is not None}
     features = _features(form, {o.feature for o in kept.values()}, settler)
     stock = _bar(settler.model(form.stock))
+    holding = {name: settler.model(hold) for name, hold in form.holding.items()}
     if settler.findings:
         raise Findings(settler.findings)
     lengths = [feature.length_mm for feature in features.values() if isinstance(feature, PartFeature)]
@@ -64,6 +65,7 @@ def resolve(family: Family, member: str) -> Part:
         stations=_stations(family),
         stages=_stages(family, kept),
         repeat=form.repeat,
+        holding=holding,
     )
 
 

@@ -11,7 +11,7 @@ from gemel.families.features import Feature
 from gemel.families.formula import Allowance, Extent, Formula, Rate, Text
 from gemel.families.processes import Operation
 
-__all__ = ["Drawing", "FamilyFile", "Member", "Stock", "Threaded", "Toleranced", "Value"]
+__all__ = ["Drawing", "FamilyFile", "Hold", "Member", "Stock", "Threaded", "Toleranced", "Value"]
 
 
 class Drawing(Strict):
@@ -84,6 +84,18 @@ Member = dict[Text, Value | None]
 """One row: `program` (the program number) and the values in which the member differs."""
 
 
+class Hold(Strict):
+    """How one spindle holds the part; for the setup sheet alone, no program depends on it.
+
+    Attributes:
+        pressure: of the clamp, bar (also in a family in inches).
+        jaws: what it holds with, `collet 25` or `soft jaws, bored 15`.
+    """
+
+    pressure_bar: Formula | None = Field(None, alias="pressure")
+    jaws: Text | None = None
+
+
 class FamilyFile(Strict):
     """A family of parts.
 
@@ -103,6 +115,7 @@ class FamilyFile(Strict):
         operations: what each tool does.
         stages: what each channel does between two wait marks, in order.
         repeat: programs start again from the top instead of ending.
+        holding: clamp pressure and jaws, spindle by spindle.
     """
 
     family: Text
@@ -120,3 +133,4 @@ class FamilyFile(Strict):
     operations: dict[Text, Operation]
     stages: list[dict[Text, list[Text]]] = Field(min_length=1)
     repeat: bool = False
+    holding: dict[Text, Hold] = Field(default_factory=dict)

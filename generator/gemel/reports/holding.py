@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from gemel.families.features import Bar
@@ -28,6 +28,7 @@ class Holding:
         reach: what stands out of the clamp, with its length.
         grip: what the clamp holds.
         moves: other positions that the programs rely on, as that of the slide.
+        jaws: what the clamp holds with, empty if the family does not say. pressure_bar: of it, likewise.
     """
 
     spindle: str
@@ -36,6 +37,8 @@ class Holding:
     reach: str
     grip: str
     moves: str = ""
+    jaws: str = ""
+    pressure_bar: str = ""
 
 
 def length_text(value_mm: float, machine: Machine) -> str:
@@ -53,7 +56,12 @@ def holdings(part: Part, machine: Machine) -> tuple[Holding, ...]:
         offset = str(machine.codes.offset.get(spindle.offset, spindle.offset))
         row = _bar_side if spindle.side == "bar" else _hand_over
         if any(o.spindle == name for o in part.operations.values()):
-            found.append(row(part, machine, str(spindle.title), offset))
+            told = row(part, machine, str(spindle.title), offset)
+            hold = part.holding.get(name)
+            if hold is not None:
+                pressure = "" if hold.pressure_bar is None else plain(hold.pressure_bar)
+                told = replace(told, jaws=str(hold.jaws or ""), pressure_bar=pressure)
+            found.append(told)
     return tuple(found)
 
 
