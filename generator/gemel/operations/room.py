@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from gemel.families.features import Bar
@@ -33,22 +34,22 @@ def check_room(job: Job, steps: Iterable[Step]) -> None:
     if bar is None or job.spindle.side != "bar" or job.operation.process in _INSIDE:
         return
     chuck = bar.allowance_mm - bar.stick_out_mm
-    beside = _beside_mm(job)
-    lowest = min((z - beside for z in _levels(steps)), default=None)
-    if lowest is not None and lowest < chuck + clear_mm(job) - 1e-9:
-        cause = f"the tool goes to Z {float(lowest):g}, the bar's chuck stands at Z {float(chuck):g}"
+    lowest = min(map(float, _levels(steps)), default=math.inf) - _beside_mm(job)
+    if lowest < chuck + clear_mm(job) - 1e-9:
+        cause = f"the tool goes to Z {lowest:g}, the bar's chuck stands at Z {float(chuck):g}"
         raise fault(job, codes.UNREACHABLE, cause, bar.stick_out_mm)
 
 
 def _beside_mm(job: Job) -> float:
     """How far the tool reaches towards the chuck beyond the point that is programmed: a radial tool's radius."""
-    turns = job.tool.kind == "rotating" and job.tool.dia_mm is not None
-    return (job.tool.dia_mm or 0.0) / 2.0 if turns else 0.0
+    return float(job.tool.dia_mm or 0.0) / 2.0 if job.tool.kind == "rotating" else 0.0
 
 
 def _levels(steps: Iterable[Step]) -> Iterator[float]:
     """Every Z to which a tool goes beside the bar."""
     for step in steps:
-        along_z = isinstance(step, Drill | Tap) and step.along == "z"
-        if isinstance(step, Rapid | Feed | Arc | ThreadPass | Drill | Tap) and step.z is not None and not along_z:
+        if isinstance(step, Rapid | Feed | Arc | ThreadPass):
+            if step.z is not None:
+                yield step.z
+        elif isinstance(step, Drill | Tap) and step.along == "x" and step.z is not None:
             yield step.z

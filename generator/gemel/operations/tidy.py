@@ -25,11 +25,12 @@ if TYPE_CHECKING:
 
 __all__ = ["without_idle_rapids"]
 
-_AXES = ("x", "y", "z", "c")
-_STANDING = (Dwell, Function, Note, SlideMove, SpeedLimit)
-_SAME = 1e-9
+_ON_THE_WAY = frozenset({Rapid, Feed, Arc, ThreadPass})
+_CYCLES = frozenset({Drill, Tap})
+_STANDING = frozenset({Dwell, Function, Note, SlideMove, SpeedLimit})
 
-_Position = dict[str, float]
+_Position = tuple[float | None, float | None, float | None, float | None]
+_UNKNOWN: _Position = (None, None, None, None)
 
 
 def without_idle_rapids(steps: Iterable[Step]) -> list[Step]:
@@ -38,29 +39,63 @@ def without_idle_rapids(steps: Iterable[Step]) -> list[Step]:
     A rapid to where all its axes stand is left out, and so is the first of two rapids in a row along the same single
     axis: what remains never leaves the line that both of them ran on.
     """
-    kept: list[tuple[Step, _Position]] = []  # each with where the axes stood before it
-    where: _Position = {}
+    kept: list[Step] = []
+    before: list[_Position] = []  # where the axes stood before each of them
+    where = _UNKNOWN
+    alone = -1  # the only axis of the last step that was kept, where that is a rapid along one
     for step in steps:
-        if isinstance(step, Rapid):
-            named = _named(step)
-            last = kept[-1][0] if kept else None
-            if len(named) == 1 and isinstance(last, Rapid) and _named(last).keys() == named.keys():
-                _, where = kept.pop()
-            if named and all(axis in where and abs(where[axis] - at) < _SAME for axis, at in named.items()):
+        kind = type(step)
+        if kind is Rapid:
+            only = _only(_named(step))
+            if only >= 0 and only == alone:
+                kept.pop()
+                where = before.pop()
+                alone = _only(_named(kept[-1])) if kept and type(kept[-1]) is Rapid else -1
+            if _stands(_named(step), where):
                 continue
-        kept.append((step, where))
-        where = _moved(where, step)
-    return [step for step, _ in kept]
+            alone = only
+        else:
+            alone = -1
+        kept.append(step)
+        before.append(where)
+        where = _moved(where, step, kind)
+    return kept
 
 
-def _named(step: Rapid | Feed | Arc | ThreadPass | Drill | Tap) -> _Position:
-    return {axis: float(at) for axis in _AXES if (at := getattr(step, axis)) is not None}
+def _named(step: Step) -> _Position:
+    return step.x, step.y, step.z, step.c  # type: ignore[union-attr] # asked of steps that have axes
 
 
-def _moved(where: _Position, step: Step) -> _Position:
+def _only(named: _Position) -> int:
+    """The axis that is named alone; -1 where there are several."""
+    axes = [axis for axis, at in enumerate(named) if at is not None]
+    return axes[0] if len(axes) == 1 else -1
+
+
+def _stands(named: _Position, where: _Position) -> bool:
+    """Whether every axis that is named stands there, and one is named."""
+    x, y, z, c = named
+    return (
+        (x is None or x == where[0])
+        and (y is None or y == where[1])
+        and (z is None or z == where[2])
+        and (c is None or c == where[3])
+        and named != _UNKNOWN
+    )
+
+
+def _moved(where: _Position, step: Step, kind: type) -> _Position:
     """Where `step` brings the axes; what it does not say is not known any more."""
-    if isinstance(step, Rapid | Feed | Arc | ThreadPass):
-        return where | _named(step)
+    if kind in _STANDING:
+        return where
+    if kind not in _ON_THE_WAY and kind not in _CYCLES:
+        return _UNKNOWN
+    x, y, z, c = _named(step)
     if isinstance(step, Drill | Tap):
-        return where | _named(step) | {step.along: float(step.clear)}
-    return where if isinstance(step, _STANDING) else {}
+        x, z = (step.clear, z) if step.along == "x" else (x, step.clear)
+    return (
+        where[0] if x is None else x,
+        where[1] if y is None else y,
+        where[2] if z is None else z,
+        where[3] if c is None else c,
+    )

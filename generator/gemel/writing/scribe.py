@@ -10,7 +10,7 @@ from gemel.findings import Findings, Label, Span
 from gemel.writing.codes import NO_MACRO, UNFINISHED
 from gemel.writing.comments import Comments
 from gemel.writing.marks import Address, Trace, strip
-from gemel.writing.recall import Recipe, recipe_of, retraced
+from gemel.writing.recall import recipe_of, retraced
 from gemel.writing.situation import Now
 from gemel.writing.views import OperationView, StageView, record_of
 from gemel.writing.words import Words
@@ -18,6 +18,7 @@ from gemel.writing.words import Words
 if TYPE_CHECKING:
     from gemel.machines.schema import Machine
     from gemel.operations.steps import Step
+    from gemel.writing.blocks import Blocks
     from gemel.writing.environment import TemplateEnvironment
     from gemel.writing.marks import Plain
     from gemel.writing.views import ProgramView
@@ -26,15 +27,17 @@ __all__ = ["PROGRAM", "STEPS", "Scribe"]
 
 PROGRAM = "program.nc.j2"
 STEPS = "steps.nc.j2"
-_MOST_TEXTS = 20_000
 _OUTSIDE = Address(0, "", -1, "")
 
 
 class Scribe:
     """Writes programs with one environment and one tracer; `trace` is that tracer."""
 
-    def __init__(self, environment: TemplateEnvironment, machine: Machine, tracer: Trace | Plain) -> None:
+    def __init__(
+        self, environment: TemplateEnvironment, machine: Machine, tracer: Trace | Plain, blocks: Blocks
+    ) -> None:
         self.trace = tracer
+        self._blocks = blocks
         self._environment = environment
         self._now = Now()
         words = Words(machine, tracer, self._now)
@@ -59,9 +62,6 @@ class Scribe:
             write=self.write,
             say=self.say,
         )
-        # Programs and members repeat their blocks; in one channel equal steps under equal modes have equal plain texts.
-        self._texts: dict[object, str] = {}
-        self._recipes: dict[object, Recipe] = {}
         self._program = environment.get_template(PROGRAM)
         self._macros: dict[str, Macro] = {
             name: value
@@ -73,10 +73,6 @@ class Scribe:
         """The text of one program, with marks where the tracer makes them."""
         if isinstance(self.trace, Trace):
             self.trace.reset()
-        if len(self._texts) > _MOST_TEXTS:
-            self._texts.clear()
-        if len(self._recipes) > _MOST_TEXTS:
-            self._recipes.clear()
         self._now.channel = view.channel
         self._now.begin()
         return self._program.render(program=view)
@@ -96,42 +92,39 @@ class Scribe:
         return self._said(kind, None)
 
     def _operation(self, operation: OperationView) -> str:
-        now, said, known = self._now, self._said, self._texts
+        now, said = self._now, self._said
         now.begin()
         if isinstance(self.trace, Trace):
             return self._traced(operation, self.trace)
-        channel = now.channel.name if now.channel else ""
         pieces = [said(operation.kind, operation)]
-        for step in operation.steps:
-            now.meet(step)
-            key = (step.kind, step, channel, now.key())
-            text = known.get(key)
+        for step, block in zip(operation.steps, self._blocks.of(operation, self._channel()), strict=True):
+            text = block.text
             if text is None:
-                text = known[key] = said(step.kind, step)
+                now.face(step, block.situation)
+                text = block.text = said(step.kind, step)
             pieces.append(text)
-            now.leave(step)
         return "".join(pieces)
+
+    def _channel(self) -> str:
+        channel = self._now.channel
+        return channel.name if channel else ""
 
     def _traced(self, operation: OperationView, trace: Trace) -> str:
         """The same, the text of each step behind its address."""
         stage, name = operation.stage, operation.id
-        now, said, known = self._now, self._said, self._recipes
-        channel = now.channel.name if now.channel else ""
+        now, said, placed = self._now, self._said, trace.placed
         pieces = [trace.address(Address(stage, name, -1, operation.kind)), said(operation.kind, operation)]
-        for index, step in enumerate(operation.steps):
-            now.meet(step)
-            pieces.append(trace.placed("", Address(stage, name, index, step.kind), -1))
-            key = (step.kind, step, channel, now.key())
-            recipe = known.get(key)
+        blocks = self._blocks.of(operation, self._channel())
+        for index, (step, block) in enumerate(zip(operation.steps, blocks, strict=True)):
+            pieces.append(placed("", Address(stage, name, index, step.kind), -1))
+            recipe = block.recipe
             if recipe is None:
+                now.face(step, block.situation)
                 text = said(step.kind, step)
-                recipe = recipe_of(step, text, trace)
-                if recipe is not None:
-                    known[key] = recipe
+                block.recipe = recipe_of(step, text, trace)
             else:
                 text = retraced(recipe, step, trace)
             pieces.append(text)
-            now.leave(step)
         return "".join(pieces)
 
     def _said(self, kind: str, item: StageView | OperationView | Step | None) -> str:

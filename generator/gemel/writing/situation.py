@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from gemel.operations.steps import Arc, Drill, Feed, FeedMode, Home, Posted, Rapid, Tap, ThreadPass, ToolpathState
 
@@ -11,11 +11,30 @@ if TYPE_CHECKING:
     from gemel.operations.steps import Step
     from gemel.writing.views import ChannelView
 
-__all__ = ["Now"]
+__all__ = ["Now", "Situation"]
 
 _MOVES = frozenset({Rapid.kind, Feed.kind, Arc.kind, ThreadPass.kind})
 _CYCLES = frozenset({Drill.kind, Tap.kind})
 _ELSEWHERE = frozenset({Home.kind, Posted.kind})
+
+
+class Situation(NamedTuple):
+    """All that the text of a step depends on besides the step and the channel; empty before an operation has said it.
+
+    Attributes:
+        feed_mode: `per_minute` or `per_revolution`.
+        plane: `xy`, `zx` or `yz`.
+        spindle: whose offset is in force.
+        at_clear: whether the axis of this drilling or tapping cycle stands at its level.
+    """
+
+    feed_mode: str = ""
+    plane: str = ""
+    spindle: str = ""
+    at_clear: bool = False
+
+
+_NOTHING = Situation()
 
 
 @dataclass(slots=True)
@@ -24,10 +43,7 @@ class Now:
 
     Attributes:
         channel: the channel whose program is being written.
-        feed_mode: `per_minute` or `per_revolution`; empty before an operation has said it.
-        plane: `xy`, `zx` or `yz`; empty likewise.
-        spindle: whose offset is in force; empty likewise.
-        at_clear: whether the axis of this drilling or tapping cycle stands at its level.
+        feed_mode, plane, spindle, at_clear: of the situation.
         tap_feed: feed of this tapping cycle in the feed mode in force, mm/rev or mm/min.
     """
 
@@ -37,34 +53,43 @@ class Now:
     spindle: str = ""
     at_clear: bool = False
     tap_feed: float = 0.0
-    # Where the axes stand; hidden from templates, whose text may depend on what `key` holds only.
+    # Where the axes stand; hidden from templates, whose text may depend on the situation only.
     _x: float | None = None
     _z: float | None = None
-
-    def key(self) -> tuple[str, str, str, bool]:
-        """All that the text of a step depends on besides the step and the channel."""
-        return self.feed_mode, self.plane, self.spindle, self.at_clear
+    _situation: Situation = _NOTHING
 
     def begin(self) -> None:
         """Forget modes and positions: an operation begins."""
-        self.feed_mode = self.plane = self.spindle = ""
+        self.stand(_NOTHING)
         self._x = self._z = None
 
-    def meet(self, step: Step) -> None:
-        """Take in what must be known to write `step`."""
+    def stand(self, situation: Situation) -> None:
+        """Put the modes to those of a situation."""
+        self._situation = situation
+        self.feed_mode, self.plane, self.spindle, self.at_clear = situation
+
+    def face(self, step: Step, situation: Situation) -> None:
+        """Take in what a template must know to write `step` in a situation."""
+        self.stand(situation)
+        if isinstance(step, Tap):
+            self.tap_feed = step.pitch * step.rpm if situation.feed_mode == "per_minute" else step.pitch
+
+    def meet(self, step: Step) -> Situation:
+        """The situation in which `step` will be written."""
         kind = step.kind
         if kind == "state":
             assert isinstance(step, ToolpathState)
-            self.feed_mode, self.plane, self.spindle = step.feed_mode, step.plane, step.spindle
+            self.stand(Situation(step.feed_mode, step.plane, step.spindle, self.at_clear))
         elif kind == "feed_mode":
             assert isinstance(step, FeedMode)
-            self.feed_mode = step.mode
+            self.stand(self._situation._replace(feed_mode=step.mode))
         elif kind in _CYCLES:
             assert isinstance(step, Drill | Tap)
             here = self._x if step.along == "x" else self._z
-            self.at_clear = here is not None and abs(float(here) - float(step.clear)) < 1e-6
-            if isinstance(step, Tap):
-                self.tap_feed = step.pitch * step.rpm if self.feed_mode == "per_minute" else step.pitch
+            at_clear = here is not None and abs(float(here) - float(step.clear)) < 1e-6
+            if at_clear is not self.at_clear:
+                self.stand(self._situation._replace(at_clear=at_clear))
+        return self._situation
 
     def leave(self, step: Step) -> None:
         """Take in where `step` has brought the axes."""

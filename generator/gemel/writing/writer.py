@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from gemel.findings import Findings, Label, Span
+from gemel.writing.blocks import Blocks
 from gemel.writing.checks import check_lines, prefixes
 from gemel.writing.codes import MAP_DROPPED, NO_ORIGIN, NO_TEMPLATE, PRIVATE
 from gemel.writing.comments import STAMP
@@ -78,10 +79,14 @@ class Writer:
         findings = [*_private(self._templates, folder), *lint(self._plain, self._templates)]
         if findings:
             raise Findings(findings)
+        self._blocks = Blocks()
         trace = Trace()
         self._tracing = TracingEnvironment(self._templates, folder, trace.output)
         try:
-            self._scribes = Scribe(self._plain, machine, Plain()), Scribe(self._tracing, machine, trace)
+            self._scribes = (
+                Scribe(self._plain, machine, Plain(), self._blocks),
+                Scribe(self._tracing, machine, trace, self._blocks),
+            )
         except FAULTS as error:
             raise fault_of(error, self._plain, self._templates) from error
         findings = lint_names(self._plain, self._templates, frozenset({"program"}))
@@ -115,6 +120,7 @@ class Writer:
     def _draft(self, part: Part, plan: ChannelPlan, *, repeat: bool) -> _Draft:
         view = program_view(part, plan, self._machine, repeat=repeat, stamp=STAMP)
         plain, tracing = self._scribes
+        self._blocks.begin()
         try:
             text = plain.program(view)
             numbers, findings = prefixes(text, self._machine)
