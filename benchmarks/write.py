@@ -64,7 +64,7 @@ def measure() -> Figure:
         lambda: [render(task) for task in work],
         lambda: [template.render(lines=lines) for lines in programs],
         goal=4.0,
-        rounds=9,
+        rounds=30,
     )
 
 
