@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from pathlib import Path
 
 import pytest
@@ -101,6 +102,98 @@ def test_swapped_files_are_known_by_their_tools(files: list[str], capsys: pytest
     Path("second.nc").write_text(UPPER.format("T1\n"))
     assert run(["prove", "first.nc", "second.nc", *MACHINE]) == 2
     assert "this looks like the lower program" in capsys.readouterr().err
+
+
+def test_tools_are_believed_more_than_a_name(files: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    """A lower program under the upper one's name is known by its tools; one wrong T word alone is no proof of that."""
+    Path(files[0]).write_text(LOWER.format("T0101\nT0202\n"))
+    assert run(["prove", *files, *MACHINE]) == 2
+    assert "looks like the lower program: no other channel holds the tools that it calls (T0101, T0202)" in (
+        capsys.readouterr().err
+    )
+    Path(files[0]).write_text(UPPER.format("T0101\n"))
+    assert run(["prove", *files, *MACHINE]) == 1
+    assert "[words:tool-unknown]" in capsys.readouterr().out
+
+
+def test_machine_file_that_does_not_fit(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    """Programs of one machine under another's name are refused with the machine that knows their codes."""
+    monkeypatch.chdir(_SHOP)
+    folder = next(iter(sorted((_SHOP / "output" / "twin-turnmill").glob("*"))))
+    pair = [str(next(folder.glob(f"*.{c}.nc"))) for c in ("upper", "lower")]
+    assert run(["prove", *pair, "--machine", "inch-duplex"]) == 2
+    said = capsys.readouterr().err
+    assert "not written for inch-duplex" in said
+    assert "--machine twin-turnmill" in said
+
+
+def test_machine_that_is_not_there(files: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    """A machine without a file is named, with the nearest one that there is."""
+    assert run(["prove", *files, "--machine", "twin-turnmil"]) == 2
+    assert "twin-turnmill" in capsys.readouterr().err
+
+
+def test_pipes_and_devices_are_no_files(files: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    """What has no size and may never end is refused unread."""
+    os.mkfifo("pipe.nc")
+    for name in ("pipe.nc", "/dev/zero"):
+        assert run(["prove", files[0], name, *MACHINE]) == 2
+        assert f"{name} is no file" in capsys.readouterr().err
+
+
+def _nested(depth: int) -> str:
+    """A program that calls one that calls one..."""
+    calls = "".join(f"O{n}\nM98 P{n + 1}\nM99\n" for n in range(1, depth))
+    return LOWER.format("M98 P1\n") + calls + f"O{depth}\nG04 X1.\nM99\n"
+
+
+_ENDLESS = [
+    ("N10 GOTO 10\n", "words:jump"),
+    ("N10 #1=#1+1\nGOTO 10\n", "words:jump"),
+    ("#1=1\nWHILE[1EQ1]DO1\n#1=#1+1\nEND1\n", "words:bounded"),
+]
+
+
+@pytest.mark.parametrize(("body", "code"), _ENDLESS)
+def test_endless_programs_end(files: list[str], capsys: pytest.CaptureFixture[str], body: str, code: str) -> None:
+    """A program that goes round for ever is read up to a bound, and that is said."""
+    Path(files[1]).write_text(LOWER.format(body))
+    assert run(["prove", *files, *MACHINE]) == 1
+    assert f"[{code}]" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    "text", [_nested(40), LOWER.format("M98 P7\n") + "O7\nM98 P7\nM99\n"], ids=["40 deep", "itself"]
+)
+def test_nested_calls_end(files: list[str], capsys: pytest.CaptureFixture[str], text: str) -> None:
+    """Forty nested subprograms, and one that calls itself, are an error where the control's depth ends."""
+    Path(files[1]).write_text(text)
+    assert run(["prove", *files, *MACHINE]) == 1
+    assert "[words:call-depth]" in capsys.readouterr().out
+
+
+def test_calls_that_multiply_end(files: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    """Nine subprograms that call each other ninety-nine times each are read up to a bound."""
+    calls = "".join(f"O{n}\nM98 P{n + 1} L99\nM99\n" for n in range(1, 9))
+    Path(files[1]).write_text(LOWER.format("M98 P1 L99\n") + calls + "O9\nM702\nM99\n")
+    assert run(["prove", *files, *MACHINE]) == 1
+    assert "[words:bounded]" in capsys.readouterr().out
+
+
+def test_ten_thousand_waits_are_one_line_each(files: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    """Ten thousand waits in both channels pass; where the numbers begin anew a warning stands."""
+    waits = "".join(f"M{701 + n % 99}\n" for n in range(10_000))
+    for name in files:
+        Path(name).write_text(waits + "M30\n")
+    assert run(["prove", *files, *MACHINE]) == 0
+    assert "pass: 202 warnings; checked: all" in capsys.readouterr().out
+
+
+def test_output_in_a_pipe_is_plain(files: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    """No colour and no other control characters where nobody looks at a screen."""
+    Path(files[1]).write_text(LOWER.format("M70\n"))
+    run(["prove", *files, *MACHINE])
+    assert all(c.isprintable() or c == "\n" for c in capsys.readouterr().out)
 
 
 def test_huge_file_is_refused_unread(files: list[str], capsys: pytest.CaptureFixture[str]) -> None:

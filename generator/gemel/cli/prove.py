@@ -89,7 +89,7 @@ def prove(files: _Files = None, machine: _Machine = "", member: _Member = "", fo
     """Prove pairs from their texts: can they hang, meet in one zone, drop the part, feed without a feed."""
     from gemel.findings import Findings  # noqa: PLC0415 # needed by this function alone
     from gemel.shop.layout import Shop, find_shop, template_folder  # noqa: PLC0415 # heavy
-    from gemel.shop.prove_files import machine_of, only_machine, prove_files  # noqa: PLC0415 # heavy
+    from gemel.shop.prove_files import machine_of, only_machine, other_machines, prove_files  # noqa: PLC0415 # heavy
 
     if not files:
         return _every_pair(find_shop(Path.cwd()), form)
@@ -100,7 +100,8 @@ def prove(files: _Files = None, machine: _Machine = "", member: _Member = "", fo
         shop = Shop(template_folder().parent)
     try:
         name = machine or only_machine(shop)
-        proved = prove_files(machine_of(shop, name), files, _cuts(shop, name, member))
+        others = other_machines(shop, name)
+        proved = prove_files(machine_of(shop, name), files, _cuts(shop, name, member), others)
     except Findings as error:
         say_findings(error.findings)
         return 2

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from gemel.findings import Explanation, Severity
 
-__all__ = ["NOT_A_PROGRAM", "SAME_FILE", "TOO_FEW", "TOO_LARGE", "WRONG_CHANNEL"]
+__all__ = ["NOT_A_PROGRAM", "OTHER_MACHINE", "SAME_FILE", "TOO_FEW", "TOO_LARGE", "WRONG_CHANNEL"]
 
 NOT_A_PROGRAM = Explanation(
     "shop",
@@ -50,4 +50,13 @@ WRONG_CHANNEL = Explanation(
     why="Its tools and axes belong to the other channel; every finding about it would be nonsense.",
     example="gemel prove a.lower.nc a.upper.nc",
     remedy="swap the files: they come in the order in which the machine file names the channels",
+)
+OTHER_MACHINE = Explanation(
+    "shop",
+    "other-machine",
+    Severity.ERROR,
+    what="The programs are written for another machine of the shop.",
+    why="Codes have other meanings there: a proof with the wrong machine file says nothing about the right one.",
+    example="gemel prove a.upper.nc a.lower.nc --machine inch-duplex",
+    remedy="name the machine that the programs are for",
 )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import re
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -10,15 +10,16 @@ from typing import TYPE_CHECKING
 
 from gemel.documents import compose, validate
 from gemel.findings import Findings, Label, Span
-from gemel.history import PairName, read_pair
-from gemel.machines.dialect import dialect_of
+from gemel.history import PairName, Record, read_pair
+from gemel.history.record import RECORD
 from gemel.machines.schema import Machine
 from gemel.proving import Verdict, prove
 from gemel.shop import codes, prove_codes
 from gemel.shop.layout import Shop, TextFile
+from gemel.shop.program_files import LARGEST_PROGRAM, looks_binary, misfit, programs_of
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from gemel.cutting.facts import CuttingFacts
     from gemel.findings import Finding
@@ -29,18 +30,13 @@ __all__ = [
     "looks_binary",
     "machine_of",
     "only_machine",
+    "other_machines",
     "pair_names",
     "programs_of",
     "prove_files",
     "prove_stored",
     "stored_programs",
 ]
-
-LARGEST_PROGRAM = 40_000_000
-"""Bytes of the largest program that is read; a posted program of 200,000 blocks has nine million."""
-
-_T_WORD = re.compile(rb"(?<![A-Za-z])[Tt]\s*([0-9]{1,8})")
-_SAMPLE = 65_536
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,120 +83,48 @@ def only_machine(shop: Shop) -> str:
     return known[0]
 
 
-def prove_files(machine: Machine, files: Sequence[str], cutting: CuttingFacts | None = None) -> Proved:
+def prove_files(
+    machine: Machine, files: Sequence[str], cutting: CuttingFacts | None = None, others: Iterable[Machine] = ()
+) -> Proved:
     """The verdict on programs given as files: one for each channel in the machine's order, then ones with subprograms.
 
-    `cutting` is what is known of material and tools.
+    Args:
+        machine: the machine they are for.
+        files: their names.
+        cutting: what is known of material and tools.
+        others: more machines, asked only where this one knows few of the codes.
 
     Raises:
-        Findings: as `programs_of`.
+        Findings: as `programs_of`; or they are written for another machine.
     """
     programs, further = programs_of(machine, files, "gemel prove")
+    finding = misfit(machine, programs, others)
+    if finding is not None:
+        raise Findings([finding])
     return Proved(" ".join(files), programs, prove(programs, machine, further, cutting))
 
 
-def programs_of(
-    machine: Machine, files: Sequence[str], command: str
-) -> tuple[dict[str, tuple[str, bytes]], list[tuple[str, bytes]]]:
-    """Name and bytes of each channel's program, and of the further files; `command` is named where files are missing.
-
-    Raises:
-        Findings: a file is missing, a folder, too large, no text, given twice, or another channel's.
-    """
-    channels = list(machine.channels)
-    found: list[Finding] = []
-    read: list[tuple[str, bytes]] = []
-    for name in files:
-        try:
-            read.append((name, _bytes(Path(name), name)))
-        except Findings as error:
-            found.extend(error.findings)
-    if len(files) < len(channels):
-        cause = f"{len(files)} files for {len(channels)} channels: {', '.join(channels)}"
-        found.append(prove_codes.TOO_FEW.found(cause, Label(Span(command))))
-    if found:
-        raise Findings(found)
-    programs = dict(zip(channels, read, strict=False))
-    found = [*_doubles(programs), *_strangers(programs, machine)]
-    if found:
-        raise Findings(found)
-    return programs, read[len(channels) :]
-
-
-def _bytes(path: Path, name: str) -> bytes:
-    """The bytes of a program.
-
-    Raises:
-        Findings: there is no such file, or it is no program.
-    """
-    if path.is_dir() or not path.exists():
-        cause = f"{name} is a folder" if path.is_dir() else f"{name} is not there"
-        raise Findings([codes.NO_FILE.found(cause, Label(Span(name)))])
-    # The size is asked first: a file of a gigabyte is refused without being read.
-    size = path.stat().st_size
-    if size > LARGEST_PROGRAM:
-        cause = f"{name} has {size:,} bytes; gemel reads programs of up to {LARGEST_PROGRAM:,}"
-        raise Findings([prove_codes.TOO_LARGE.found(cause, Label(Span(name)))])
-    data = path.read_bytes()
-    if looks_binary(data):
-        raise Findings([prove_codes.NOT_A_PROGRAM.found(f"{name} is no text", Label(Span(name)))])
-    return data
-
-
-def looks_binary(data: bytes) -> bool:
-    """Whether more than a tenth of the bytes are control characters; NUL and DEL are leader on a punched tape."""
-    sample = data[:_SAMPLE]
-    strange = sum(1 for b in sample if b & 0x7F < 32 and b & 0x7F not in (0, 9, 10, 11, 12, 13, 17, 18, 19, 20, 26))
-    letters = sum(1 for b in sample if 32 <= b & 0x7F < 127)
-    return bool(sample) and (strange * 10 > len(sample) or letters * 4 < len(sample))
-
-
-def _doubles(programs: Mapping[str, tuple[str, bytes]]) -> list[Finding]:
-    first: dict[Path, str] = {}
-    found = []
-    for channel, (name, _) in programs.items():
-        place = Path(name).resolve()
-        if place in first:
-            cause = f"{name} is given for {first[place]} and for {channel}"
-            found.append(prove_codes.SAME_FILE.found(cause, Label(Span(name))))
-        first.setdefault(place, channel)
-    return found
-
-
-def _strangers(programs: Mapping[str, tuple[str, bytes]], machine: Machine) -> list[Finding]:
-    """Files that look like another channel's program: by the end of their name, else by the tools they call."""
-    found = []
-    for channel, (name, data) in programs.items():
-        looks = _looks_like(name, data, machine)
-        if looks not in {None, channel}:
-            cause = f"{name} is given for {channel}, but this looks like the {looks} program"
-            found.append(prove_codes.WRONG_CHANNEL.found(cause, Label(Span(name))))
-    return found
-
-
-def _looks_like(name: str, data: bytes, machine: Machine) -> str | None:
-    """The channel whose program this is, None where nothing speaks for one alone."""
-    by_name = [c for c, facts in machine.channels.items() if name.endswith(facts.suffix)]
-    if len(by_name) == 1:
-        return by_name[0]
-    calls = {int(m.group(1)) for m in _T_WORD.finditer(data)}
-    able = []
-    for channel in machine.channels:
-        dialect = dialect_of(machine, channel)
-        if any(call // dialect.tool_divisor in dialect.tools for call in calls):
-            able.append(channel)
-    return able[0] if len(able) == 1 else None
+def other_machines(shop: Shop, name: str) -> Iterator[Machine]:
+    """The machines of a shop but one, each read when it is asked for; those whose file is at fault are left out."""
+    for other in shop.machine_names():
+        if other != name:
+            with suppress(Findings):
+                yield machine_of(shop, other)
 
 
 def pair_names(shop: Shop) -> list[PairName]:
     """Every pair in `output/`, sorted by its folder; what is no pair is left out."""
     names = []
-    for record in sorted((shop.root / "output").glob("*/*/record.json")):
-        machine, stem = record.parent.parent.name, record.parent.name
-        for family in shop.family_names():
-            if stem.startswith(f"{family}-"):
-                names.append(PairName(machine, family, stem.removeprefix(f"{family}-")))
-                break
+    for path in sorted((shop.root / "output").glob(f"*/*/{RECORD}")):
+        machine, stem = path.parent.parent.name, path.parent.name
+        record = Record.from_bytes(path.read_bytes())
+        if record is not None and PairName(machine, record.family, record.member).stem == stem:
+            names.append(PairName(machine, record.family, record.member))
+            continue
+        # A spoilt record: the name of the folder tells, so that the fault can be said.
+        family = next((family for family in shop.family_names() if stem.startswith(f"{family}-")), None)
+        if family is not None:
+            names.append(PairName(machine, family, stem.removeprefix(f"{family}-")))
     return names
 
 
