@@ -35,6 +35,7 @@ explains, are one row. `>` stands between the lines of the baseline and those of
 Exit status: 0 none undecided, 1 undecided edits or new errors, 2 not usable as asked, 3 a fault of gemel."""
 
 _COLOURS = {"error": "bold red", "warning": "yellow"}
+_MOST_SHOWN = 12
 _HEAD = ("id", "risk", "verdict", "seconds", "lines", "place")
 
 
@@ -124,9 +125,12 @@ def _say(judged: Judged, *, first: bool) -> None:
         return
     say_styled((("  " + _proof(judged), "bold red" if judged.change.errors else ""),))
     say("  " + _time(judged))
-    for fault in judged.change.new:
-        if fault.severity.value in _COLOURS:
-            _say_fault("new ", fault)
+    new = [fault for fault in judged.change.new if fault.severity.value in _COLOURS]
+    shown = [fault for fault in new if not judged.change.may_follow(fault)][:_MOST_SHOWN]
+    for fault in shown:
+        _say_fault("new ", fault)
+    if len(new) > len(shown):
+        say(f"  {len(new) - len(shown)} more, which may follow from these; `gemel review` shows all")
     gone = [fault for fault in judged.change.gone if fault.severity.value in _COLOURS]
     for fault in gone:
         say(f"  gone {fault.severity.value}: {printable(fault.cause)} [{fault.name}]")

@@ -14,6 +14,7 @@ from gemel.edits.replay import replay
 from gemel.findings import Severity
 from gemel.machines.dialect import dialect_of
 from gemel.proving import prove
+from gemel.proving.for_people import in_parts
 from gemel.reading.blocks import read
 from gemel.reading.channel import ChannelText
 from gemel.reading.words import parts_of
@@ -46,11 +47,23 @@ class Before(NamedTuple):
 
 
 class Change(NamedTuple):
-    """What two verdicts differ in: findings that are new and that are gone, errors first; how many are in both."""
+    """What two verdicts differ in.
+
+    Attributes:
+        new: findings that came, errors first, and first of these what is to be mended first.
+        gone: findings that went, errors first.
+        both: how many are in both.
+        following: those of `new` that may come from another one alone.
+    """
 
     new: tuple[Fault, ...]
     gone: tuple[Fault, ...]
     both: int
+    following: frozenset[int] = frozenset()
+
+    def may_follow(self, fault: Fault) -> bool:
+        """Whether a new finding may come from another one alone."""
+        return id(fault) in self.following
 
     @property
     def errors(self) -> tuple[Fault, ...]:
@@ -68,9 +81,12 @@ def between(before: Verdict, after: Verdict, spellers: Mapping[str, Speller]) ->
         after: verdict on the pair as it is.
         spellers: of each channel, for the meaning of blocks.
     """
-    old, new = ([(_identity(fault, spellers), fault) for fault in verdict.findings] for verdict in (before, after))
+    parts = in_parts(after)
+    ordered = [fault for part in parts for fault in part.faults]
+    old, new = ([(_identity(fault, spellers), fault) for fault in found] for found in (before.findings, ordered))
     came, went = _unmatched(new, old), _unmatched(old, new)
-    return Change(came, went, len(new) - len(came))
+    following = {id(fault) for part in parts if part.in_short for fault in part.faults}
+    return Change(came, went, len(new) - len(came), frozenset(following & {id(fault) for fault in came}))
 
 
 def _unmatched(these: Sequence[tuple[object, Fault]], those: Sequence[tuple[object, Fault]]) -> tuple[Fault, ...]:

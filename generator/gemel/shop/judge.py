@@ -164,12 +164,15 @@ class _Trial:
         return worst, row.kind.risk, self._channels[first.anchor.channel], first.where.baseline or first.where.copy or 0
 
     def _concerned(self, row: Row) -> tuple[Fault, ...]:
-        return tuple(fault for fault in self._change.new if any(concerns(fault, edit) for edit in row.edits))
+        """New findings that name a line of the row; what may come from another finding accuses nobody."""
+        new = (fault for fault in self._change.new if not self._change.may_follow(fault))
+        return tuple(fault for fault in new if any(concerns(fault, edit) for edit in row.edits))
 
     def _accused(self, rows: list[Row]) -> list[Row]:
         """The rows with those new errors that no edit's line is named in, but which a row brings when it is alone."""
         known = {id(fault) for row in rows for fault in row.faults}
-        open_errors = [fault for fault in self._change.errors if id(fault) not in known]
+        errors = [fault for fault in self._change.errors if not self._change.may_follow(fault)]
+        open_errors = [fault for fault in errors if id(fault) not in known]
         if not open_errors:
             return rows
         found = []
