@@ -16,7 +16,7 @@ from gemel.machines.dialect import dialect_of
 from gemel.reading.blocks import read
 from gemel.reading.channel import ChannelText
 from gemel.reading.interpret import interpret
-from gemel.shop import pipeline
+from gemel.shop import inputs, pipeline
 from gemel.shop.layout import Shop
 from gemel.shop.make_sheet import SheetTask, make_sheet, programs_of
 from gemel.shop.targets import Target
@@ -36,7 +36,7 @@ def measure() -> Figure:
     """All demo pairs; loading the families is outside of both, rendering the programs inside of ours."""
     shop = Shop(ROOT)
     names = shop.family_names()
-    families = [pipeline.load(shop, name).family for name in names]
+    families = [inputs.load(shop, name).family for name in names]
     plan = tool_plan(families[0].machine, families)
     tasks = [t for name in names for t in pipeline.tasks(shop, Target(name, None), None, prove=False)]
     pairs = [pipeline.render(task) for task in tasks]

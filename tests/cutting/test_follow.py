@@ -10,7 +10,7 @@ from gemel.cutting.drives import TOOL, drive_of
 from gemel.cutting.follow import Followed, follow
 from gemel.families.cutting_facts import cutting_facts
 from gemel.families.resolve import resolve
-from gemel.shop import pipeline
+from gemel.shop import inputs
 from gemel.shop.layout import Shop
 from support.cuts import cuts, facts, followed
 from support.demo import IDS, ROOT, demo, names
@@ -207,7 +207,7 @@ def test_torque_curve_is_straight_between_its_points() -> None:
 
 
 def _demo_cuts(machine: str, family: str, member: str) -> Followed:
-    loaded = pipeline.load(Shop(ROOT), family, machine)
+    loaded = inputs.load(Shop(ROOT), family, machine)
     facts_of_demo = cutting_facts(loaded.family, resolve(loaded.family, member))
     models = models_of(loaded.machine, dict(demo(machine, family, member).texts))
     return follow({model.name: model.steps for model in models}, facts_of_demo, loaded.machine)

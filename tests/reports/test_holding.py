@@ -11,7 +11,7 @@ from gemel.cli.main import run
 from gemel.families.resolve import resolve
 from gemel.reports.holding import holdings, length_text
 from gemel.reports.offsets import offset_number, setting_of
-from gemel.shop import pipeline
+from gemel.shop import inputs
 from gemel.shop.layout import Shop
 from support.demo import ROOT, demo
 
@@ -36,7 +36,7 @@ def test_zero_points_follow_from_bar_and_take_over() -> None:
     """G54 is stick-out less facing from the left clamp (50 - 0.5), G55 length less grip from the other (35 - 12)."""
     part, machine = (
         demo("twin-turnmill", "port-block", "35").part,
-        pipeline.load_machine_of(Shop(ROOT), "twin-turnmill"),
+        inputs.load_machine_of(Shop(ROOT), "twin-turnmill"),
     )
     left, right = holdings(part, machine)
     assert (left.offset, right.offset) == ("G54", "G55")
@@ -49,7 +49,7 @@ def test_zero_points_follow_from_bar_and_take_over() -> None:
 
 def test_pressure_and_jaws_are_told_where_the_family_says_them(shop: Path) -> None:
     """A pressure may be an expression; what the family does not say stays a box on the sheet."""
-    family = pipeline.load(Shop(shop), "port-block").family
+    family = inputs.load(Shop(shop), "port-block").family
     left, right = holdings(resolve(family, "35"), family.machine)
     assert (left.pressure_bar, left.jaws) == ("25", "collet 25")
     assert (right.pressure_bar, right.jaws) == ("12", "")
@@ -67,7 +67,7 @@ def test_holding_of_an_unknown_spindle_is_an_error(shop: Path, capsys: pytest.Ca
 
 def test_lengths_are_told_in_the_unit_of_the_control_too() -> None:
     """A machine in inches shows inches; the drawing's millimetres stay beside them."""
-    machine = pipeline.load_machine_of(Shop(ROOT), "inch-duplex")
+    machine = inputs.load_machine_of(Shop(ROOT), "inch-duplex")
     assert length_text(25.4, machine) == "25.4 mm (1 in)"
 
 
@@ -76,12 +76,12 @@ def test_lengths_are_told_in_the_unit_of_the_control_too() -> None:
 )
 def test_offset_is_what_the_machine_reads_in_the_tool_word(channel: str, call: str, offset: str) -> None:
     """Where a tool word holds station and offset, the sheet names the offset; else it is that of the tool itself."""
-    assert offset_number(call, pipeline.load_machine_of(Shop(ROOT), "twin-turnmill"), channel) == offset
+    assert offset_number(call, inputs.load_machine_of(Shop(ROOT), "twin-turnmill"), channel) == offset
 
 
 def test_every_tool_of_the_catalogue_has_something_to_set() -> None:
     """No kind of tool is left without a point to measure, and a corner radius is told where there is one."""
-    tools = pipeline.load(Shop(ROOT), "port-block").family.catalogues.tools
+    tools = inputs.load(Shop(ROOT), "port-block").family.catalogues.tools
     for tool in tools.values():
         setting = setting_of(tool)
         assert setting.point

@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 from gemel.reports.chart import ChartSource, chart_page, comparison_page
 from gemel.reports.page import render
 from gemel.reports.sheet import sheet_page
+from gemel.shop.inputs import load_machine_of
 from gemel.shop.layout import Shop
 from gemel.shop.make_sheet import programs_of
-from gemel.shop.pipeline import load_machine_of
 from gemel.timing import time_pair
 from support.demo import ROOT
 from support.pages import EXAMPLES, PAGES, chart_source, page_of, rendered, sheet_source

@@ -12,8 +12,8 @@ from gemel.edits.model import Verb
 from gemel.findings import Findings
 from gemel.machines.dialect import dialect_of
 from gemel.shop.decide import Wish, decide, open_pair
+from gemel.shop.inputs import load_machine_of
 from gemel.shop.layout import Shop
-from gemel.shop.pipeline import load_machine_of
 from support.at_control import FOLDER, MACHINE, NAME, both, program, take
 from support.repositories import git
 

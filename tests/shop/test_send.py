@@ -14,8 +14,8 @@ from gemel.findings import Findings
 from gemel.history import delivery, read_repository
 from gemel.history.mark import marked, without_mark
 from gemel.shop.for_control import for_control, is_file_name
+from gemel.shop.inputs import load_machine_of
 from gemel.shop.layout import Shop
-from gemel.shop.pipeline import load_machine_of
 from gemel.shop.release import Wish, release
 from gemel.shop.send import SentPair, send
 from support.at_control import BRANCH, FOLDER, MACHINE, NAME, program, take

@@ -13,7 +13,7 @@ from gemel.reports.chart import chart_page, comparison_page
 from gemel.reports.reread import reread
 from gemel.reports.sheet import SheetSource, sheet_page
 from gemel.reports.tools_page import tools_page
-from gemel.shop import pipeline
+from gemel.shop import inputs, pipeline
 from gemel.shop.layout import Shop
 from gemel.shop.make_sheet import about_text, programs_of, timed
 from gemel.shop.targets import Target
@@ -53,7 +53,7 @@ def rendered(machine: str, family: str, member: str) -> Rendered:
 def plan_of(machine: str) -> ToolPlan:
     """The tool plan over the demo families of a machine."""
     shop = Shop(ROOT)
-    families = [pipeline.load(shop, name, machine).family for name in shop.family_names()]
+    families = [inputs.load(shop, name, machine).family for name in shop.family_names()]
     return tool_plan(families[0].machine, families)
 
 

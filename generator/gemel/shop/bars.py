@@ -10,7 +10,7 @@ from gemel.families.bar_need import BarNeed, bar_need
 from gemel.families.resolve import resolve
 from gemel.findings import Findings, Label, Span, did_you_mean
 from gemel.history.record import PairName
-from gemel.shop import bar_codes, codes, pipeline
+from gemel.shop import bar_codes, codes, inputs
 from gemel.shop.prove_files import stored_programs
 from gemel.shop.targets import targets_of
 from gemel.timing.lot import Lot, bar_changes_per_hour, lot_of, lot_of_pieces
@@ -125,7 +125,7 @@ def bars_of(shop: Shop, words: Sequence[str], question: BarQuestion) -> BarAnswe
 
 
 def _rows(shop: Shop, target: Target, question: BarQuestion) -> Iterator[BarRow]:
-    family = pipeline.load(shop, target.family).family
+    family = inputs.load(shop, target.family).family
     known = family.members()
     for member in target.members or known:
         if member not in known:

@@ -10,7 +10,7 @@ from gemel.history import hold_shop, read_repository
 from gemel.reports.chart import chart_page, comparison_page
 from gemel.reports.index import index_page
 from gemel.reports.reread import reread
-from gemel.shop import codes, pipeline, sheet_codes
+from gemel.shop import codes, inputs, pipeline, sheet_codes
 from gemel.shop.make_sheet import about_text, name_of, programs_of, timed
 from gemel.shop.sheet_folder import Contents, read_contents, store_contents
 from gemel.shop.targets import targets_of
@@ -77,7 +77,7 @@ def store_chart(shop: Shop, order: ChartOrder) -> ChartPlace:
 def _rendered(shop: Shop, order: ChartOrder) -> Rendered:
     [target] = targets_of(shop, [order.pair])
     if target.members is None:
-        known = pipeline.load(shop, target.family).family.members()
+        known = inputs.load(shop, target.family).family.members()
         cause = f"{order.pair} has {len(known)} members; a chart is of one"
         remedy = f"name one: `{target.family}/{known[0]}`"
         raise Findings([codes.NO_MEMBER.found(cause, Label(Span("gemel chart"), order.pair), remedy=remedy)])

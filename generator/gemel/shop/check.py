@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from gemel.findings import Finding, Findings, Label, Span, did_you_mean
-from gemel.shop import codes, pipeline
+from gemel.shop import codes, inputs, pipeline
 from gemel.shop.pool import in_order
 from gemel.shop.targets import Target, duplicate_programs
 
@@ -68,7 +68,7 @@ def check(shop: Shop, files: Iterable[str]) -> Iterator[Checked]:
 
 def _machine(shop: Shop, name: str) -> tuple[Finding, ...]:
     try:
-        pipeline.load_machine_of(shop, name)
+        inputs.load_machine_of(shop, name)
     except Findings as error:
         return error.findings
     return ()

@@ -15,7 +15,7 @@ from gemel.history.files import raw_file, replace_file
 from gemel.history.git import blob_id
 from gemel.shop import decide_codes as codes
 from gemel.shop.edited import edited_pair
-from gemel.shop.pipeline import load_machine_of
+from gemel.shop.inputs import load_machine_of
 from gemel.shop.release import named_pair
 from gemel.shop.tracing import Tracer
 

@@ -5,87 +5,39 @@ Every step is a function of another layer; here they are only put in a row.
 
 from __future__ import annotations
 
-import gc
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING
 
 from gemel import __version__
-from gemel.documents import Document, compose, label_of, place_of, validate
-from gemel.edits.records import read_records
 from gemel.families.cutting_facts import cutting_facts
-from gemel.families.load import load_catalogues, load_family
 from gemel.families.resolve import jobs_of, resolve
-from gemel.families.schema import FamilyFile
 from gemel.findings import Finding, Findings, Label, Severity, Span, did_you_mean
 from gemel.history import PairName, Record, digest
-from gemel.machines.schema import Machine
 from gemel.operations import toolpath
 from gemel.operations.surface import rough_surfaces
 from gemel.pairs import pair
 from gemel.shop import codes
-from gemel.shop.bodies import bodies_of
 from gemel.shop.changes import Look
 from gemel.shop.excerpts import excerpts
+from gemel.shop.inputs import checked, gather, mark_of, remembered
 from gemel.shop.kept import carry, titles_of
-from gemel.shop.layout import Shop, TextFile
 from gemel.writing import write_pair
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Mapping
 
-    from gemel.edits.records import Record as Decided
-    from gemel.families.load import Catalogues, Family
-    from gemel.families.part import Body, Job, Part
+    from gemel.families.part import Job, Part
+    from gemel.machines.schema import Machine
     from gemel.operations.steps import Step
     from gemel.pairs import PairPlan
+    from gemel.shop.inputs import Inputs, Loaded
     from gemel.shop.kept import Carried
+    from gemel.shop.layout import Shop
     from gemel.shop.targets import Target
     from gemel.writing import Written
 
-__all__ = [
-    "Inputs",
-    "Loaded",
-    "MadePair",
-    "Task",
-    "gather",
-    "load",
-    "load_machine_of",
-    "make",
-    "render",
-    "render_from",
-    "tasks",
-]
-
-Model = TypeVar("Model")
-
-
-@dataclass(frozen=True, slots=True)
-class Inputs:
-    """Every text that a family's pairs are made from.
-
-    Attributes:
-        machine_files: the machine file and its templates, by name inside the machine's folder.
-        bodies: files of blocks from elsewhere, by the name that the family gives them.
-        edits: what was decided about edits from the control; None where nothing was.
-    """
-
-    family: TextFile
-    machine: str
-    machine_files: Mapping[str, TextFile]
-    tools: TextFile
-    materials: TextFile
-    bodies: Mapping[str, Body]
-    edits: TextFile | None = None
-
-    def digests(self) -> dict[str, str]:
-        """SHA-256 by name relative to the shop, sorted by name."""
-        files = (self.family, *self.machine_files.values(), self.tools, self.materials)
-        named = {file.name: file.digest for file in files}
-        named |= {body.name: digest(body.data) for body in self.bodies.values()}
-        named |= {self.edits.name: self.edits.digest} if self.edits else {}
-        return dict(sorted(named.items()))
+__all__ = ["MadePair", "Rendered", "Task", "make", "render", "render_from", "tasks"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,123 +75,6 @@ class MadePair:
     cited: Mapping[str, str] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
-class Loaded:
-    """The files of a family, read and checked once for all its members; `decisions` are those about its edits."""
-
-    inputs: Inputs
-    machine: Machine
-    family: Family
-    decisions: tuple[Decided, ...] = ()
-
-
-def _load(inputs: Inputs) -> Loaded:
-    """The checked models of all files; what is wrong with any of them is found in one run.
-
-    Raises:
-        Findings: every fault of machine file, catalogues and family.
-    """
-    family, found = inputs.family, list[Finding]()
-    machine = _or_findings(lambda: _machine_of(inputs.machine_files["machine.yaml"]), found)
-    catalogues = _or_findings(lambda: _catalogues_of(inputs.tools, inputs.materials), found)
-    if machine is None or catalogues is None:
-        _or_findings(lambda: validate(FamilyFile, compose(family.text, family.name)), found)
-        raise Findings(found)
-    decisions = read_records(inputs.edits.text, inputs.edits.name) if inputs.edits else ()
-    return Loaded(inputs, machine, load_family(family.text, family.name, machine, catalogues), decisions)
-
-
-@lru_cache(maxsize=4)
-def _machine_of(file: TextFile) -> Machine:
-    """The model of a machine file; read once for all families and for every writing that is tried."""
-    return validate(Machine, compose(file.text, file.name))
-
-
-@lru_cache(maxsize=4)
-def _catalogues_of(tools: TextFile, materials: TextFile) -> Catalogues:
-    return load_catalogues((tools.text, tools.name), (materials.text, materials.name))
-
-
-def _or_findings(load: Callable[[], Model], found: list[Finding]) -> Model | None:
-    """What `load` gives; None when it raises findings, which are collected."""
-    try:
-        return load()
-    except Findings as error:
-        found.extend(error.findings)
-        return None
-
-
-def gather(shop: Shop, family: str, machine: str | None) -> Inputs:
-    """Every text that a family's pairs are made from; `machine` replaces the family's own.
-
-    Raises:
-        Findings: a file is missing or is no text, the family is no YAML, or its machine is unknown.
-    """
-    file = shop.family(family)
-    document = compose(file.text, file.name)
-    inside = _text_at(document, "family")
-    if inside is not None and inside != family:
-        span = document.places[("family",)]
-        cause = f"{file.name} calls its family `{inside}`"
-        raise Findings([codes.OTHER_NAME.found(cause, Label(span, str(inside)))])
-    name = machine or _text_at(document, "machine")
-    if name is None:
-        # The schema says it with all else that is wrong with the file.
-        validate(FamilyFile, document)
-        raise AssertionError("a family without a machine passed the schema")
-    if name not in shop.machine_names():
-        place = place_of(name)
-        label = label_of(place) if place else Label(Span("templates"), name)
-        cause = f"there is no machine `{name}`"
-        raise Findings([codes.NO_MACHINE.found(cause, label, remedy=did_you_mean(name, shop.machine_names()))])
-    tools, materials = (shop.read(f"templates/{kind}.yaml") for kind in ("tools", "materials"))
-    kept = f"families/{family}.edits.yaml"
-    edits = shop.read(kept) if (shop.root / kept).is_file() else None
-    return Inputs(file, str(name), shop.machine(name), tools, materials, bodies_of(shop, document), edits)
-
-
-def _text_at(document: Document, key: str) -> str | None:
-    value = document.value.get(key) if isinstance(document.value, dict) else None
-    return value if isinstance(value, str) else None
-
-
-def load_machine_of(shop: Shop, name: str) -> Machine:
-    """The machine of that name.
-
-    Raises:
-        Findings: every fault of its file.
-    """
-    file = shop.machine(name)["machine.yaml"]
-    return validate(Machine, compose(file.text, file.name))
-
-
-def load(shop: Shop, family: str, machine: str | None = None) -> Loaded:
-    """A family with its machine and catalogues, checked; `machine` replaces the family's own.
-
-    Raises:
-        Findings: every fault of any of the files.
-    """
-    return _load(gather(shop, family, machine))
-
-
-@lru_cache(maxsize=4)
-def _loaded(root: str, family: str, machine: str, mark: str) -> Loaded:
-    """The files as they were when the task was given; each process reads them once."""
-    inputs = gather(Shop(Path(root)), family, machine)
-    if _mark(inputs) != mark:
-        cause = f"the files of {family} changed while gemel was reading them"
-        raise Findings([codes.CHANGED.found(cause, Label(Span(inputs.family.name)))])
-    loaded = _load(inputs)
-    # What is loaded stays for the whole run; a search for garbage that looked at it again and again took 40 percent.
-    gc.collect()
-    gc.freeze()
-    return loaded
-
-
-def _mark(inputs: Inputs) -> str:
-    return digest(repr(inputs.digests()).encode())
-
-
 def tasks(shop: Shop, target: Target, machine: str | None, *, prove: bool) -> list[Task]:
     """One task for each member that is meant, in the family's order.
 
@@ -247,8 +82,8 @@ def tasks(shop: Shop, target: Target, machine: str | None, *, prove: bool) -> li
         Findings: every fault of the family's files, or a member that is not there.
     """
     inputs = gather(shop, target.family, machine)
-    mark = _mark(inputs)
-    known = _loaded(str(shop.root), target.family, inputs.machine, mark).family.members()
+    mark = mark_of(inputs)
+    known = remembered(str(shop.root), target.family, inputs.machine, mark).family.members()
     wanted = known if target.members is None else target.members
     found = [
         codes.NO_MEMBER.found(
@@ -294,7 +129,7 @@ def render(task: Task) -> Rendered:
     Raises:
         Findings: whatever is wrong with family, member, toolpaths, stages, templates; a kept edit that is stranded.
     """
-    return _carried(Path(task.root), _loaded(task.root, task.family, task.machine, task.mark), task.member)
+    return _carried(Path(task.root), remembered(task.root, task.family, task.machine, task.mark), task.member)
 
 
 def render_from(root: Path, inputs: Inputs, member: str) -> Rendered:
@@ -303,7 +138,7 @@ def render_from(root: Path, inputs: Inputs, member: str) -> Rendered:
     Raises:
         Findings: as `render`.
     """
-    return _carried(root, _load(inputs), member)
+    return _carried(root, checked(inputs), member)
 
 
 def _carried(root: Path, loaded: Loaded, member: str) -> Rendered:

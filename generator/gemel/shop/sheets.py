@@ -10,7 +10,7 @@ from gemel.findings import Findings, Label, Span
 from gemel.history import hold_shop
 from gemel.reports.index import index_page
 from gemel.reports.tools_page import tools_page
-from gemel.shop import pipeline, sheet_codes
+from gemel.shop import inputs, pipeline, sheet_codes
 from gemel.shop.make_sheet import MadeSheet, SheetTask, make_sheet, pdf_or_finding
 from gemel.shop.pool import in_order
 from gemel.shop.sheet_folder import Contents, read_contents, store_contents
@@ -143,7 +143,7 @@ def prepare_sheets(shop: Shop, order: SheetOrder) -> SheetRun:
     plans: dict[str, ToolPlan] = {}
     for name in dict.fromkeys(task.machine for task in tasks):
         own = [f for f in families if str(f.machine.machine) == name]
-        machine = own[0].machine if own else pipeline.load_machine_of(shop, name)
+        machine = own[0].machine if own else inputs.load_machine_of(shop, name)
         plans[name] = tool_plan(machine, own)
     made = [SheetTask(task, plans[task.machine], order.pdf) for task in tasks]
     return SheetRun(shop, order, made, plans, list(dict.fromkeys(findings)), frozenset(unread))
@@ -155,7 +155,7 @@ def _families(shop: Shop) -> tuple[list[Family], list[str]]:
     unread: list[str] = []
     for name in shop.family_names():
         try:
-            families.append(pipeline.load(shop, name).family)
+            families.append(inputs.load(shop, name).family)
         except Findings:
             unread.append(name)
     return families, unread

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from gemel.families.tool_plan import ToolPlan, tool_plan
 from gemel.findings import Findings, Label, Span, did_you_mean
-from gemel.shop import codes, pipeline
+from gemel.shop import codes, inputs
 
 if TYPE_CHECKING:
     from gemel.families.load import Family
@@ -36,7 +36,7 @@ def tool_plans(shop: Shop, machine: str = "") -> list[ToolPlan]:
     found: list[Finding] = []
     for name in shop.family_names():
         try:
-            family = pipeline.load(shop, name).family
+            family = inputs.load(shop, name).family
         except Findings as error:
             found.extend(error.findings)
             continue
@@ -48,7 +48,7 @@ def tool_plans(shop: Shop, machine: str = "") -> list[ToolPlan]:
 
 
 def _machine(shop: Shop, name: str, families: dict[str, list[Family]]) -> Machine:
-    return families[name][0].machine if name in families else pipeline.load_machine_of(shop, name)
+    return families[name][0].machine if name in families else inputs.load_machine_of(shop, name)
 
 
 def as_json(plans: list[ToolPlan]) -> str:

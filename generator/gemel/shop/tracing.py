@@ -20,7 +20,7 @@ from gemel.findings import Findings, Label, Span
 from gemel.history import digest
 from gemel.machines.dialect import dialect_of
 from gemel.reading.words import parts_of
-from gemel.shop import pipeline
+from gemel.shop import inputs, pipeline
 from gemel.shop.kept import titles_of
 from gemel.shop.layout import TextFile
 from gemel.shop.targets import Target
@@ -33,8 +33,9 @@ if TYPE_CHECKING:
     from gemel.edits.replay import Replayed
     from gemel.edits.trace import Guess
     from gemel.shop.edited import EditedPair
+    from gemel.shop.inputs import Inputs
     from gemel.shop.layout import Shop
-    from gemel.shop.pipeline import Inputs, Rendered
+    from gemel.shop.pipeline import Rendered
     from gemel.writing import Word
 
 __all__ = ["Proposal", "Tracer", "changed_inputs"]
@@ -102,7 +103,7 @@ class Tracer:
     def __init__(self, shop: Shop, found: EditedPair) -> None:
         name = found.name
         self._shop, self._found = shop, found
-        self._inputs = pipeline.gather(shop, name.family, name.machine)
+        self._inputs = inputs.gather(shop, name.family, name.machine)
         [task] = pipeline.tasks(shop, Target(name.family, (name.member,)), name.machine, prove=False)
         self._now = pipeline.render(task)
         self._runs = 0
