@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from gemel.timing import saw_solver
+from gemel.timing import saw_work
 from gemel.timing.sawing import Demand, NotEnough, SawPlan, StockLength, same_bars, saw_plan
 
 # Cutting-stock example with master rolls of 5600 mm: width and number of the orders. Published on a news group and in
@@ -132,7 +132,7 @@ def test_plan_equals_brute_force(demands: list[Demand], stock: list[StockLength]
     least = _least_brute(tuple(named), tuple(stock), float(kerf))
     with pytest.MonkeyPatch.context() as patch:
         if each:
-            patch.setattr(saw_solver, "_MOST_PATTERNS", 0)
+            patch.setattr(saw_work, "_MOST_PATTERNS", 0)
         if least is None:
             with pytest.raises(NotEnough):
                 saw_plan(named, stock, kerf)
@@ -144,7 +144,7 @@ def test_plan_equals_brute_force(demands: list[Demand], stock: list[StockLength]
 
 
 def test_four_parts_from_one_bar_size_are_planned_together() -> None:
-    """Lots of four lengths from one bar: too many patterns to list, still proved, by filling each bar."""
+    """Lots of four lengths from one bar: too many patterns to list, still proved, by generated ones."""
     demands = [
         Demand(name, 500, pitch, 120, int((3200 - 120) // pitch))
         for name, pitch in (("20", 22.8), ("35", 37.8), ("50", 52.8), ("65", 67.8))
@@ -154,6 +154,20 @@ def test_four_parts_from_one_bar_size_are_planned_together() -> None:
     assert plan.proved
     # 500 x (22.8 + 37.8 + 52.8 + 67.8) = 90.6 m cannot come from 15 bars of 6 m, which would be 90 m.
     assert len(plan.bars) == 16
+
+
+def test_large_lots_come_with_a_bound_where_they_are_not_proved() -> None:
+    """Lots of thousands from three lengths, one of them not limited: the bound is at most one step of length away."""
+    demands = [
+        Demand(name, 5000, pitch, 120, int((3200 - 120) // pitch))
+        for name, pitch in (("20", 22.8), ("35", 37.8), ("50", 52.8), ("65", 67.8))
+    ]
+    stock = [StockLength(6000, 60), StockLength(4000, 80), StockLength(3200)]
+    plan = saw_plan(demands, stock, 3)
+    _check(plan, demands, stock, 3)
+    assert plan.parts_mm == pytest.approx(5000 * 181.2)
+    assert plan.parts_mm < plan.least_mm <= plan.used_mm <= plan.least_mm + 400
+    assert plan.proved == (plan.least_mm == plan.used_mm)
 
 
 def test_what_cannot_be_sawn_says_why() -> None:

@@ -14,12 +14,13 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import TYPE_CHECKING, NamedTuple
 
-from gemel.timing.saw_solver import Item, Size, Work, solve, units
+from gemel.timing.saw_solver import solve
+from gemel.timing.saw_work import Item, Size, Work, units
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from gemel.timing.saw_solver import Filled
+    from gemel.timing.saw_work import Filled
 
 __all__ = ["Demand", "NotEnough", "Piece", "SawPlan", "SawnBar", "StockLength", "same_bars", "saw_plan"]
 
@@ -116,14 +117,14 @@ def saw_plan(demands: Sequence[Demand], stock: Sequence[StockLength], kerf_mm: f
     _check(wanted, work)
     if not wanted:
         return SawPlan((), 0.0, 0.0, proved=True, least_mm=0.0)
-    solution = solve(work)
-    if solution is None:
-        raise NotEnough("the bars that are there do not give so many parts")
-    filled, proved, least = solution
-    bars = _bars(wanted, filled, kerf_mm)
+    answer = solve(work)
+    if not answer.filled:
+        why = "do not give so many parts" if answer.impossible else "may do, but no plan was found: plan fewer at once"
+        raise NotEnough(f"the bars that are there {why}")
+    bars = _bars(wanted, answer.filled, kerf_mm)
     used = sum(bar.length_mm for bar in bars)
     parts = sum(demand.parts * demand.pitch_mm for demand in wanted)
-    return SawPlan(bars, used, parts, proved, min(least, used))
+    return SawPlan(bars, used, parts, answer.proved, min(answer.least_mm, used))
 
 
 def _bars(demands: Sequence[Demand], filled: Filled, kerf_mm: float) -> tuple[SawnBar, ...]:
