@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
+from support.demo import IDS as PAIRS
+from support.demo import names
 from support.pages import PAGES, page_of
 
 if TYPE_CHECKING:
@@ -77,6 +79,13 @@ def test_every_text_is_seven_points_or_more(browser: Any, page: tuple[str, str, 
     """Nothing is smaller than 7 pt, on A4 and in a window of 1280 pixels."""
     width = SCREEN if where == "screen" else _print_width(page[0])
     assert measure(browser, page_of(*page), width, media=where)["small"] == []
+
+
+@pytest.mark.parametrize("pair", names(), ids=PAIRS)
+def test_every_sheet_of_the_demo_shop_is_clean_on_paper(browser: Any, pair: tuple[str, str, str]) -> None:
+    """Whatever sizes a member has, its picture and its tables fit."""
+    found = measure(browser, page_of("sheet", *pair), UPRIGHT, media="print")
+    assert found == {"overlaps": [], "cut": [], "small": [], "outside": [], "wide": None}
 
 
 def test_pointer_tells_block_tool_feed(browser: Any) -> None:

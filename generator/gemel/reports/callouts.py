@@ -76,20 +76,25 @@ def pill_width_mm(number: str) -> float:
     return max(_PILL_MM, text_width_mm(number, NUMBER_MM) + 1.6)
 
 
-def callouts_of(sizes: Sequence[Size], target: Point) -> Callout:
-    """One label for sizes that are shown at one point; what only a gauge needs is in the list alone."""
+def callouts_of(sizes: Sequence[Size], target: Point, widest_mm: float = _WIDEST_MM) -> Callout:
+    """One label for sizes that are shown at one point; what only a gauge needs is in the list alone.
+
+    Lines are broken between sizes, so that the label is no wider than `widest_mm` if no single size is.
+    """
+    number = numbers_of([s.number for s in sizes])
+    room_mm = min(_WIDEST_MM, widest_mm - pill_width_mm(number) - _AFTER_PILL_MM - text_width_mm(",", TEXT_MM))
     texts = [s.text for s in sizes if not any(word in s.text or word in s.what for word in _LEFT_OUT)]
     lines: list[str] = []
     for text in texts or [sizes[0].text]:
         joined = f"{lines[-1]}, {text}" if lines else text
-        if lines and text_width_mm(joined, TEXT_MM) <= _WIDEST_MM:
+        if lines and text_width_mm(joined, TEXT_MM) <= room_mm:
             lines[-1] = joined
         elif lines:
             lines[-1] += ","
             lines.append(text)
         else:
             lines.append(text)
-    return Callout(numbers_of([s.number for s in sizes]), tuple(lines), target)
+    return Callout(number, tuple(lines), target)
 
 
 def numbers_of(numbers: Sequence[int]) -> str:

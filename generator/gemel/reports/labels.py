@@ -45,7 +45,7 @@ def spread(targets_mm: Sequence[float], widths_mm: Sequence[float], room: Room) 
     order = sorted(range(len(targets_mm)), key=lambda i: targets_mm[i])
     best: list[Placed] = []
     least = math.inf
-    for rows in range(1, _MOST_ROWS + 1):
+    for rows in range(1, max(_MOST_ROWS, len(order)) + 1):
         row_of = {item: rows - 1 - position % rows for position, item in enumerate(order)}
         middles = _in_rows(order, row_of, targets_mm, widths_mm, room)
         if middles is None:
@@ -53,7 +53,8 @@ def spread(targets_mm: Sequence[float], widths_mm: Sequence[float], room: Room) 
         cost = rows * _ROW_COST_MM + sum(abs(middles[i] - targets_mm[i]) for i in order)
         if cost < least:
             least, best = cost, [Placed(middles[i], row_of[i]) for i in range(len(targets_mm))]
-    return best or [Placed(target, order.index(i)) for i, target in enumerate(targets_mm)]
+    # Only a label that is wider than the room leaves nothing: then each has a row of its own.
+    return best or [Placed(target, len(order) - 1 - order.index(i)) for i, target in enumerate(targets_mm)]
 
 
 def _in_rows(

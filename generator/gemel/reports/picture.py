@@ -28,9 +28,9 @@ _TALLEST_MM = 62.0
 _SCALES = (50.0, 20.0, 10.0, 5.0, 2.0, 1.0, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01)
 """Preferred scales of ISO 5455."""
 
-_EDGE_MM = 3.0
-_BETWEEN_MM = 9.0
-_FACE_ROOM_MM = 44.0
+_EDGE_MM = 2.0
+_BETWEEN_MM = 6.0
+_FACE_ROOM_MM = 42.0
 _CAPTION_MM = 5.5
 
 
@@ -77,7 +77,7 @@ def _layout(part: Part, body: Body) -> _Layout:
     sides = faces_of(part)
     for scale in _SCALES:
         across = 2 * body.radius_mm * scale
-        face_mm = max(across + 8, _FACE_ROOM_MM)
+        face_mm = max(across + 4, _FACE_ROOM_MM)
         total = body.length_mm * scale + len(sides) * (face_mm + _BETWEEN_MM) + 2 * _EDGE_MM
         if (total <= WIDTH_MM and across <= _TALLEST_MM) or scale == _SCALES[-1]:
             break
@@ -123,7 +123,7 @@ class _Views:
         found = [] if below else [(self._side_labels(), self._side_room())]
         for side, room in self.layout.faces:
             face = Face(side, ((room.left_mm + room.right_mm) / 2, self.axis_mm), self.layout.scale)
-            found.append((self._face_labels(face, below=below), self._widened(room)))
+            found.append((self._face_labels(face, self._widened(room), below=below), self._widened(room)))
         return found
 
     def _side_room(self) -> Room:
@@ -131,7 +131,7 @@ class _Views:
         left, right = 1.0, WIDTH_MM - 1.0
         for side, room in self.layout.faces:
             face = Face(side, ((room.left_mm + room.right_mm) / 2, 0.0), self.layout.scale)
-            if self._face_labels(face, below=False):
+            if self._face_labels(face, self._widened(room), below=False):
                 if side == "back":
                     left = self._widened(room).right_mm + 1
                 else:
@@ -151,8 +151,9 @@ class _Views:
         frame = Frame(self.layout.side.right_mm, self.axis_mm, self.layout.scale)
         return [callouts_of(g, frame.at(g[0].anchor.first, g[0].anchor.second)) for g in self._shown("side")]
 
-    def _face_labels(self, face: Face, *, below: bool) -> list[Callout]:
-        made = [callouts_of(g, face.at(g[0].anchor.first, g[0].anchor.second)) for g in self._shown(face.side)]
+    def _face_labels(self, face: Face, room: Room, *, below: bool) -> list[Callout]:
+        widest = room.right_mm - room.left_mm - 1
+        made = [callouts_of(g, face.at(g[0].anchor.first, g[0].anchor.second), widest) for g in self._shown(face.side)]
         return [c for c in made if (c.target[1] > face.centre[1] - 1e-6) == below]
 
     def _spans(self) -> list[Span]:
