@@ -11,11 +11,10 @@ import sys
 import tempfile
 from pathlib import Path
 
+from gemel.shop.new_shop import new_shop
 from support.at_control import NAME
 from support.killed import WORK, Kill, kill_and_look, quiet
 from support.repositories import git
-
-from gemel.shop.new_shop import new_shop
 
 _ROOT = Path(__file__).parents[1]
 _KILLS = 240

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from gemel.cli import main as boundary
+from gemel.edits.records import read_records
 from gemel.history import read_pair
 from gemel.history.mark import without_mark
 from support.at_control import BRANCH, FOLDER, MACHINE, NAME, PAIR, both, program
@@ -26,7 +27,7 @@ __all__ = ["WORK", "Kill", "kill_and_look"]
 
 TESTS = Path(__file__).parents[1]
 LOWER = "port-block-20/lower.nc"
-_LONGEST_S = 0.5
+_LONGEST_S = 0.8
 _CHILD = """
 import os, sys
 from pathlib import Path
@@ -91,7 +92,7 @@ def quiet(words: list[str]) -> int:
 
 
 def _feed(number: int) -> bytes:
-    return b"F0.%05d" % (number + 10)
+    return b"F0.%06d" % (10 * number + 7)
 
 
 def _intake(shop: Path, there: Path, number: int) -> None:
@@ -109,6 +110,24 @@ def _look_intake(shop: Path, there: Path, done: tuple[int, ...]) -> None:
     latest = git(shop, "show", f"{BRANCH}:{LOWER}").encode()
     assert latest == (there / "port-block-20.lower.nc").read_bytes()
     assert git(shop, "ls-tree", "--name-only", f"{BRANCH}:").split() == ["port-block-20"]
+
+
+def _decide(shop: Path, there: Path, number: int) -> None:
+    _intake(shop, there, number)
+    assert quiet(["decide", NAME, "--all", "--keep", "--by", "A. Reviewer", "--why", f"trial {number}"]) == 0
+
+
+def _look_decide(shop: Path, there: Path, done: tuple[int, ...]) -> None:
+    assert quiet(["intake", str(there), "--machine", MACHINE]) == 0
+    assert quiet(["edits", NAME]) in (0, 1)
+    path = shop / "families/port-block.edits.yaml"
+    text = path.read_text() if path.exists() else "decisions:\n"
+    records = read_records(text if path.exists() else f"family: port-block\n{text}", path.name)
+    decided = {record.edit.why for record in records}
+    assert {f"trial {number}" for number in done} <= decided, "a decision is gone"
+    status = quiet(["decide", NAME, "--all", "--keep", "--by", "A. Reviewer", "--why", "again"])
+    assert status in (0, 2), "what was left undecided can be decided"
+    assert len(read_records(path.read_text(), path.name)) >= len(records)
 
 
 def _write(shop: Path, there: Path, number: int) -> None:
@@ -156,6 +175,7 @@ def _look_send(shop: Path, there: Path, done: tuple[int, ...]) -> None:
 
 WORK = {
     "intake": _Work(_intake, _look_intake),
+    "decide": _Work(_decide, _look_decide),
     "write": _Work(_write, _look_write),
     "send": _Work(_send, _look_send),
 }
