@@ -50,6 +50,11 @@ class Derived:
         self._changed = False
 
     @property
+    def folder(self) -> str:
+        """The folder in which the values are kept; empty for none."""
+        return str(self._path.parent) if self._path.name == _NAME else ""
+
+    @property
     def _held(self) -> dict[str, Any]:
         if self._values is None:
             self._values = _read(self._path)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from gemel import __version__
 from gemel.families.cutting_facts import cutting_facts
@@ -22,6 +22,7 @@ from gemel.shop.changes import Look
 from gemel.shop.excerpts import excerpts
 from gemel.shop.inputs import checked, gather, mark_of, remembered
 from gemel.shop.kept import carry, titles_of
+from gemel.shop.known_proofs import known_proof, proof_key, remembered_as
 from gemel.writing import write_pair
 
 if TYPE_CHECKING:
@@ -46,6 +47,7 @@ class Task:
 
     Attributes:
         mark: digest of all inputs, by which it is known that nobody changed them meanwhile.
+        proofs: folder in which proofs are remembered; empty for none.
     """
 
     root: str
@@ -54,6 +56,7 @@ class Task:
     machine: str
     mark: str
     prove: bool
+    proofs: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +67,7 @@ class MadePair:
         texts: program by file name.
         look: what comments look like in them.
         cited: the lines of the programs that findings point at; the programs may stand in no file.
+        proved: key and value of a proof that was made and may be remembered; None where none was.
     """
 
     family: str
@@ -73,6 +77,7 @@ class MadePair:
     look: Look | None
     findings: tuple[Finding, ...]
     cited: Mapping[str, str] = field(default_factory=dict)
+    proved: tuple[str, list[dict[str, Any]]] | None = None
 
 
 def tasks(shop: Shop, target: Target, machine: str | None, *, prove: bool) -> list[Task]:
@@ -186,16 +191,18 @@ def make(task: Task) -> MadePair:
         return MadePair(task.family, task.member, {}, None, None, error.findings)
     loaded, findings = made.loaded, made.findings
     cited: dict[str, str] = {}
+    proved = None
     if task.prove:
         programs = _programs(made)
-        findings += _proof(made, programs)
+        found, proved = _proof(made, programs, task.proofs)
+        findings += found
         cited = excerpts(findings, programs.values(), loaded.machine.lines.encoding)
         if any(finding.is_error for finding in findings):
             cause = f"{task.family}/{task.member} does not pass the proof; nothing of it was written"
             refusal = codes.NOT_PROVED.found(cause, Label(Span(loaded.inputs.family.name)))
             return MadePair(task.family, task.member, {}, None, None, (*findings, refusal), cited)
     record, look = _record(loaded, made), _look(loaded.machine)
-    return MadePair(task.family, task.member, made.texts, record, look, findings, cited)
+    return MadePair(task.family, task.member, made.texts, record, look, findings, cited, proved)
 
 
 def _programs(made: Rendered) -> dict[str, tuple[str, bytes]]:
@@ -204,12 +211,21 @@ def _programs(made: Rendered) -> dict[str, tuple[str, bytes]]:
     return {channel: (f"{folder}/{file}", made.texts[file]) for file, channel in made.names.items()}
 
 
-def _proof(made: Rendered, programs: Mapping[str, tuple[str, bytes]]) -> tuple[Finding, ...]:
-    """Errors and warnings of a proof of the very bytes that would be written."""
+def _proof(
+    made: Rendered, programs: Mapping[str, tuple[str, bytes]], proofs: str
+) -> tuple[tuple[Finding, ...], tuple[str, list[dict[str, Any]]] | None]:
+    """Errors and warnings of a proof of the very bytes that would be written; and what is new to be remembered."""
+    machine, cutting = made.loaded.machine, cutting_facts(made.loaded.family, made.part)
+    key = proof_key(programs, made.loaded.inputs.machine_files["machine.yaml"], cutting)
+    known = known_proof(proofs, key)
+    if known is not None:
+        return known, None
     from gemel.proving import prove  # noqa: PLC0415 # heavy, and not needed by `check`
 
-    verdict = prove(programs, made.loaded.machine, (), cutting_facts(made.loaded.family, made.part))
-    return tuple(f for f in verdict.findings if f.severity is not Severity.NOTE)
+    verdict = prove(programs, machine, (), cutting)
+    found = tuple(f for f in verdict.findings if f.severity is not Severity.NOTE)
+    value = remembered_as(found)
+    return found, None if value is None else (key, value)
 
 
 def _record(loaded: Loaded, made: Rendered) -> Record:

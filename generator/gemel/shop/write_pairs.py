@@ -142,8 +142,8 @@ class Writing:
             derived = derived_of(self.shop, repository)
             stack.callback(derived.save)
             writer = _Writer(self.shop, self.order, repository, derived)
-            made = in_order(pipeline.make, self.tasks, self.total)
-            for pair in made:
+            tasks = [replace(task, proofs=derived.folder) for task in self.tasks]
+            for pair in in_order(pipeline.make, tasks, self.total):
                 outcome = writer.take(pair)
                 self.looked_at += 1
                 yield outcome
@@ -191,7 +191,9 @@ class _Writer:
             self.tracked = self.repository.tracked("output")
 
     def take(self, made: MadePair) -> Outcome:
-        """Compare one pair with what stands, and put it in place where it differs."""
+        """Compare one pair with what stands, and put it in place where it differs; remember its proof if it is new."""
+        if made.proved is not None and not self.order.dry_run:
+            self.derived.put(*made.proved)
         return replace(self._taken(made), cited=made.cited)
 
     def _taken(self, made: MadePair) -> Outcome:
