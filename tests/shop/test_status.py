@@ -15,6 +15,7 @@ from gemel.history import read_repository
 from gemel.history.derived import Derived, key_of
 from gemel.shop import pair_facts
 from gemel.shop.layout import Shop
+from gemel.shop.prove_files import pair_names
 from gemel.shop.release import Wish, release
 from gemel.shop.status import PairStatus, State, status_of_shop
 from support.at_control import BRANCH, FOLDER, MACHINE, NAME, both, program, take
@@ -252,3 +253,20 @@ def test_status_changes_nothing_that_the_user_sees(real_shop: Path, tmp_path: Pa
 
 def _files(shop: Path) -> dict[str, bytes]:
     return {p.as_posix(): p.read_bytes() for p in shop.rglob("*") if p.is_file() and ".git" not in p.parts}
+
+
+def test_a_proof_is_done_again_when_the_tools_say_otherwise(real_shop: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Texts that did not change are proved again when the tools did: a proof looks into them."""
+    row(real_shop)
+    asked: list[object] = []
+    monkeypatch.setattr(pair_facts, "_work_out", lambda task: asked.append(task) or pair_facts.Proof(0, 0, 1.0, 0))
+    path = real_shop / "templates/tools.yaml"
+    path.write_text(path.read_text() + "# a comment\n")
+    row(real_shop)
+    assert len(asked) == 1
+
+
+def test_families_whose_names_begin_alike_are_told_apart(real_shop: Path) -> None:
+    """A pair belongs to the family that its record names, not to the first whose name fits its folder."""
+    shutil.copy(real_shop / FAMILY, real_shop / "families/port.yaml")
+    assert [name.family for name in pair_names(Shop(real_shop))] == ["port-block"]

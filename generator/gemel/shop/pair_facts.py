@@ -105,13 +105,10 @@ def proofs(shop: Shop, pairs: Iterable[StoredPair], derived: Derived) -> dict[Pa
 
     found: dict[PairName, Proof] = {}
     missing: list[tuple[str, PairName, str]] = []
-    machines: dict[str, str] = {}
+    digests: dict[str, str] = {}
     for stored in pairs:
-        machine = stored.name.machine
-        if machine not in machines:
-            machines[machine] = _machine_digest(shop, machine)
         texts = {file: digest(data) for file, data in stored.texts.items()}
-        key = key_of("proof", machines[machine], texts)
+        key = key_of("proof", stored.name.member, texts, _known_to_a_proof(shop, stored.name, digests))
         value = derived.get(key)
         if value is None:
             missing.append((str(shop.root), stored.name, key))
@@ -124,9 +121,15 @@ def proofs(shop: Shop, pairs: Iterable[StoredPair], derived: Derived) -> dict[Pa
     return found
 
 
-def _machine_digest(shop: Shop, name: str) -> str:
-    path = shop.root / "templates" / name / "machine.yaml"
-    return digest(path.read_bytes()) if path.is_file() else ""
+def _known_to_a_proof(shop: Shop, pair: PairName, digests: dict[str, str]) -> dict[str, str]:
+    """Digests of the files beside the texts that a proof looks into: machine, tools, material of the member."""
+    machine = f"templates/{pair.machine}/machine.yaml"
+    names = (machine, f"families/{pair.family}.yaml", "templates/tools.yaml", "templates/materials.yaml")
+    for name in names:
+        if name not in digests:
+            path = shop.root / name
+            digests[name] = digest(path.read_bytes()) if path.is_file() else ""
+    return {name: digests[name] for name in names}
 
 
 def _work_out(task: tuple[str, PairName, str]) -> Proof:
