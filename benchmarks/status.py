@@ -41,7 +41,7 @@ def hundred_pairs(folder: Path) -> Shop:
     text = (_ROOT / "families/port-block.yaml").read_text()
     for number in range(_FAMILIES):
         mine = text.replace("family: port-block", f"family: block-{number}")
-        mine = re.sub(r"program: 12(\d\d)", lambda m, n=number: f"program: {2000 + 10 * n + int(m[1])}", mine)
+        mine = re.sub(r"program: 120(\d)", rf"program: {200 + number}\1", mine)
         (root / f"families/block-{number}.yaml").write_text(mine)
     _run(root, "git", "add", "-A")
     _run(root, "git", "commit", "-m", "families")
