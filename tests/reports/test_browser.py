@@ -103,6 +103,23 @@ def test_pointer_tells_block_tool_feed(browser: Any) -> None:
     assert "G01" in said.splitlines()[-1] or "G00" in said.splitlines()[-1]
 
 
+def test_tap_tells_the_block_too(browser: Any) -> None:
+    """On a screen without a pointer a tap tells the same, line by line; the keyboard tells the operation."""
+    context = browser.new_context(viewport={"width": TELEPHONE, "height": 900}, has_touch=True)
+    view = context.new_page()
+    view.set_content(page_of("chart", "twin-turnmill", "port-block", "65"))
+    view.tap("#pair-0-1 rect")
+    tapped = view.inner_text("#pointer").splitlines()
+    view.keyboard.press("Tab")
+    tabbed = view.inner_text("#pointer").splitlines()
+    context.close()
+    assert tapped[0].endswith("END MILL 12")
+    assert tapped[-1].startswith("at ")
+    assert "^J" not in "".join(tapped)
+    assert tabbed
+    assert tabbed[0] != tapped[0]
+
+
 def test_page_says_all_without_scripts(browser: Any) -> None:
     """With scripts off the chart still has its bars, their words and its tables."""
     context = browser.new_context(java_script_enabled=False)

@@ -67,7 +67,7 @@ class BarRow:
             f"{self.label} {self.name}",
             f"{self.channel}, lines {self.lines}: {self.seconds} s, of it {self.cutting} s feed",
             *([f"tool {self.tool}"] if self.tool else []),
-            *([f"{self.spindle} at {self.speed}"] if self.speed else []),
+            *([f"turns at {self.speed}: {self.spindle}"] if self.speed else []),
             *([f"feed {self.feed}"] if self.feed else []),
             *([f"power {self.power}"] if self.power else []),
             *([f"{self.critical} s of it on the critical path"] if self.critical else []),

@@ -111,8 +111,8 @@ class Drawing:
         return self.add("path", kind, d=lines or "M0 0")
 
     def hint(self, node: Element, text: str) -> None:
-        """What a pointer that rests on a shape is told."""
-        SubElement(node, "title").text = printable(text)
+        """What a pointer that rests on a shape is told; lines of it stay lines."""
+        SubElement(node, "title").text = "\n".join(printable(line) for line in text.split("\n"))
 
     def markup(self) -> Markup:
         """The drawing as markup that needs no escaping any more."""
