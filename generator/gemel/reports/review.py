@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -132,8 +133,8 @@ def review_page(source: ReviewSource) -> str:
         source=source,
         facts=(*source.facts, *_judged(source)),
         rows=[(row, _shown(row, source.channels), _more(row)) for row in source.rows],
-        risks=_counted(row.risk for row in source.rows),
-        verdicts=_counted(row.verdict for row in source.rows),
+        risks=Counter(row.risk for row in source.rows),
+        verdicts=Counter(row.verdict for row in source.rows),
         undecided=sum(len(row.edits) for row in source.rows if row.verdict == "undecided"),
         new=[_fault(fault, source) for fault in source.new],
         gone=[_fault(fault, source) for fault in source.gone],
@@ -141,13 +142,6 @@ def review_page(source: ReviewSource) -> str:
         charts=views,
         compared=compared(source.before.timeline, source.after.timeline),
     )
-
-
-def _counted(words: Sequence[str] | object) -> dict[str, int]:
-    found: dict[str, int] = {}
-    for word in words:  # type: ignore[attr-defined]
-        found[word] = found.get(word, 0) + 1
-    return found
 
 
 def _judged(source: ReviewSource) -> tuple[Facts, ...]:
