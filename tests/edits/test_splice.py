@@ -11,9 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from gemel.documents import PlacedFloat, PlacedInt, compose
-from gemel.edits.splice import spelled_like, splice
+from gemel.edits.splice import splice
 from gemel.findings import Findings
-from gemel.numbers import Source
+from gemel.numbers import Source, spelled_like
 
 _FAMILIES = sorted((Path(__file__).parents[2] / "families").glob("*.yaml"))
 _TEXT = """\

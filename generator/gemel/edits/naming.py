@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from decimal import Decimal, InvalidOperation
 from typing import TYPE_CHECKING, NamedTuple
 
 from gemel.edits.model import Kind
+from gemel.numbers import figure, plain, share
 
 if TYPE_CHECKING:
     from gemel.edits.modes import Modes
     from gemel.edits.sections import Section
     from gemel.edits.spelling import Said, Speller, Spoken
     from gemel.edits.words import WordChange
+    from gemel.numbers import Figure
     from gemel.reading.dialect import Function
 
 __all__ = ["Named", "Namer", "block_kind", "place_of_section"]
@@ -197,7 +198,7 @@ class Namer:
         word = old if "." in new.text else new
         if _value(word) == 0:
             return ""
-        read = _plain(_value(word) * Decimal(str(self._speller.dialect.least_increment)))
+        read = plain(_value(word) * figure(str(self._speller.dialect.least_increment)))
         gone = "gone" if word is new else "put in"
         return f"the decimal point is {gone}, a control may read {word.typed} as {read}"
 
@@ -210,15 +211,15 @@ class Namer:
         apart = after - before
         if kind in (Kind.FEED, Kind.SPEED, Kind.SPEED_LIMIT, Kind.PECK):
             words = ("deeper", "shorter") if kind is Kind.PECK else ("faster", "slower")
-            return f"{_share(apart, before)} % {words[apart < 0]}" if before else ""
+            return f"{share(apart, before)} % {words[apart < 0]}" if before else ""
         if kind is Kind.DWELL:
-            return f"{_plain(abs(apart))} {unit} {'longer' if apart > 0 else 'shorter'}"
+            return f"{plain(abs(apart))} {unit} {'longer' if apart > 0 else 'shorter'}"
         if kind in (Kind.DEPTH, Kind.POSITION):
             return self._distance(change.slot, apart, unit)
         return ""
 
-    def _distance(self, letter: str, apart: Decimal, unit: str) -> str:
-        far = f"{_plain(abs(apart))} {unit}"
+    def _distance(self, letter: str, apart: Figure, unit: str) -> str:
+        far = f"{plain(abs(apart))} {unit}"
         if letter == "X" and self._speller.dialect.x_is_diameter:
             return f"{far} {'larger' if apart > 0 else 'smaller'} in diameter"
         if letter == "Z":
@@ -231,25 +232,10 @@ def _figure(slot: str, word: str) -> str:
     return word[1:] if len(slot) == 1 and slot not in "TOQ" else word
 
 
-def _value(word: Said) -> Decimal:
-    try:
-        return Decimal(word.text[1:])
-    except InvalidOperation:
-        return Decimal("NaN")
+def _value(word: Said) -> Figure:
+    return figure(word.text[1:])
 
 
 def _whole(word: Said) -> int:
     value = _value(word)
     return int(value) if value.is_finite() else -1
-
-
-def _share(apart: Decimal, of: Decimal) -> str:
-    """Per cent, whole ones from 1 on."""
-    share = abs(apart / of * 100)
-    return _plain(share.quantize(Decimal(1) if share >= 1 else Decimal("0.1")))
-
-
-def _plain(number: Decimal) -> str:
-    """A number without an exponent and without zeros at its end."""
-    text = f"{number:f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text

@@ -8,7 +8,6 @@ A document is never dumped: a round trip without any change already alters spaci
 from __future__ import annotations
 
 from dataclasses import dataclass
-from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
 from ruamel.yaml import YAML
@@ -24,7 +23,7 @@ if TYPE_CHECKING:
     from gemel.findings import Explanation
     from gemel.numbers import Source
 
-__all__ = ["spelled_like", "splice", "values_of"]
+__all__ = ["splice", "values_of"]
 
 Path = tuple[str | int, ...]
 
@@ -124,22 +123,3 @@ def values_of(value: Any, path: Path = ()) -> dict[Path, tuple[type, Any]]:
     if isinstance(value, list):
         return {k: v for i, item in enumerate(value) for k, v in values_of(item, (*path, i)).items()}
     return {path: (type(value), value)}
-
-
-def spelled_like(value: float, old: str) -> str:
-    """A number spelled as `old` is: at least as many decimals, its sign and its bare leading or closing point.
-
-    Args:
-        value: the new number.
-        old: how the number that it replaces is written, `0.20`, `.5`, `25.` or `+3`.
-    """
-    bare = old.lstrip("+-")
-    decimals = len(bare.partition(".")[2])
-    exact = Decimal(repr(value))
-    have = max(-int(exact.normalize().as_tuple().exponent), 0)
-    text = f"{exact:.{max(have, decimals)}f}"
-    if bare.startswith(".") and abs(value) < 1:
-        text = text.replace("0.", ".", 1)
-    if bare.endswith(".") and "." not in text:
-        text += "."
-    return f"+{text}" if old.startswith("+") and value > 0 else text

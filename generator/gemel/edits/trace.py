@@ -11,8 +11,8 @@ import re
 from typing import TYPE_CHECKING, NamedTuple
 
 from gemel.edits.put_in import put_in
-from gemel.edits.splice import spelled_like, splice
-from gemel.numbers import Source, again, leaves, sensitivity
+from gemel.edits.splice import splice
+from gemel.numbers import Source, again, leaves, sensitivity, spelled_like
 
 if TYPE_CHECKING:
     from gemel.numbers import Number

@@ -5,6 +5,7 @@ Takes floats and origins; gives `Number` and program text. Imports nothing of ge
 
 from gemel.numbers.again import again
 from gemel.numbers.explain import formula, leaves, sensitivity
+from gemel.numbers.figures import Figure, figure, plain, share, spelled_like
 from gemel.numbers.format import NumberForm, spell
 from gemel.numbers.number import (
     Number,
@@ -30,6 +31,7 @@ from gemel.numbers.number import (
 from gemel.numbers.origin import Named, Origin, Rule, Source, Step
 
 __all__ = [
+    "Figure",
     "Named",
     "Number",
     "NumberForm",
@@ -44,6 +46,7 @@ __all__ = [
     "atan",
     "ceil",
     "cos_deg",
+    "figure",
     "floor",
     "formula",
     "hypot",
@@ -52,12 +55,15 @@ __all__ = [
     "minimum",
     "named",
     "passes",
+    "plain",
     "rounded",
     "rule",
     "sensitivity",
+    "share",
     "sin_deg",
     "sourced",
     "spell",
+    "spelled_like",
     "sqrt",
     "tan_deg",
 ]
