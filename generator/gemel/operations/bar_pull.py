@@ -12,7 +12,7 @@ from gemel.families.handover import BarPull, TakeOver
 from gemel.numbers import Number, rule
 from gemel.operations import codes
 from gemel.operations.common import clear_mm, fault, retract, tool_title
-from gemel.operations.cut_off import pull_mm
+from gemel.operations.cut_off import pull_mm, waste_mm
 from gemel.operations.steps import Dwell, Feed, Function, Home, Rapid, SlideMove, Step, ToolCall, ToolpathState
 from gemel.operations.take_over import hand_over_spindles
 
@@ -59,7 +59,7 @@ def _by_puller(job: Job, operation: BarPull) -> list[Step]:
     spindle = operation.spindle
     bar = job.part.feature_of(Bar)
     front: float = bar.allowance_mm if bar else _AXIS
-    pull: float = operation.pull_mm if operation.pull_mm is not None else job.part.length_mm + _AXIS
+    pull: float = operation.pull_mm if operation.pull_mm is not None else job.part.length_mm + waste_mm(job)
     grip: Number = front - pull - operation.grip_mm + 0.0 * _AXIS
     steps: list[Step] = [Home()] if job.channel.tool_change.at == "home" else []
     return [

@@ -30,7 +30,7 @@ from gemel.operations.take_over import hand_over_spindles
 if TYPE_CHECKING:
     from gemel.families.part import Job
 
-__all__ = ["back_of_blank_mm", "cut_off", "pull_mm"]
+__all__ = ["back_of_blank_mm", "cut_off", "pull_mm", "waste_mm"]
 
 _RELIEF_MM = rule(0.5, "how much deeper than its chamfer the first groove goes", "common practice, no source")
 _ZERO = rule(0.0, "bar is not pulled before it is cut off", "no bar_pull operation by the spindle")
@@ -68,11 +68,12 @@ def pull_mm(job: Job) -> Number:
         if isinstance(operation, BarPull) and operation.by == "spindle":
             if operation.pull_mm is not None:
                 return operation.pull_mm + _ZERO
-            return job.part.length_mm + _waste_mm(job)
+            return job.part.length_mm + waste_mm(job)
     return _ZERO
 
 
-def _waste_mm(job: Job) -> Number:
+def waste_mm(job: Job) -> Number:
+    """What of the bar goes besides the part: facing allowance and blade at the back, the next part's front allowance."""
     cuts = [o for o in job.part.operations.values() if isinstance(o, CutOff)]
     bar = job.part.feature_of(Bar)
     front = bar.allowance_mm if bar else _ZERO
