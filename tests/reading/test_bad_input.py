@@ -102,17 +102,27 @@ def test_words_are_read_when_first_asked_for(monkeypatch: pytest.MonkeyPatch) ->
     assert asked == ["M30"]
 
 
-def test_memory_of_a_large_program() -> None:
-    """A posted program of two million characters, its words not asked for, takes a few times its own size."""
+def test_words_of_many_blocks_are_not_kept() -> None:
+    """A program of two million characters takes a few times its own size, also when every word has been asked for."""
     data = b"N100 G01 X12.345 Y-6.789 Z0.5 F900.\n" * 60_000
     tracemalloc.start()
     try:
         program = read(data)
         assert write(program) == data
+        letters = {word.letter for block in program for word in block.words}
         _, peak = tracemalloc.get_traced_memory()
     finally:
         tracemalloc.stop()
-    assert peak < 6 * len(data)
+    assert letters == set("GXYZF")
+    assert peak < 10 * len(data)
+
+
+def test_words_that_were_pushed_out_are_read_again() -> None:
+    """And are the same; a block number and what lies around it too."""
+    program = read(b"".join(b"N%d G01 X%d. (A) /\n" % (n, n) for n in range(3000)))
+    first = [block.parts for block in program]
+    assert [block.parts for block in program] == first
+    assert [block.words for block in program] == [parts.words for parts in first]
 
 
 _ENDLESS = [

@@ -6,6 +6,7 @@ Columns are 0-based and half-open; as every byte is one character, they hold for
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Sequence
 from itertools import accumulate
 from typing import TYPE_CHECKING, overload
@@ -50,15 +51,21 @@ class Block:
 
     @property
     def parts(self) -> Parts:
-        """What the block is made of, read at the first call."""
-        if self._parts is None:
-            self._parts = parts_of(self.text)
-        return self._parts
+        """What the block is made of; read when asked for, kept as long as the block is among the last ones asked."""
+        return self._parts or self._read()
+
+    def _read(self) -> Parts:
+        """The parts, kept until enough other blocks have been asked for theirs."""
+        parts = self._parts = parts_of(self.text)
+        if len(_RECENT) == _KEPT:
+            _RECENT[0]._parts = None  # noqa: SLF001 # a block like this one
+        _RECENT.append(self)
+        return parts
 
     @property
     def words(self) -> tuple[Word, ...]:
         """The words in the order of the text, without block number, program number and block skip."""
-        return self.parts.words
+        return (self._parts or self._read()).words
 
     @property
     def skippable(self) -> bool:
@@ -68,6 +75,13 @@ class Block:
     def span(self, start: int = 0, end: int = -1) -> Span:
         """Columns `start` to `end` of the block; all of it by default."""
         return Span(self.source, self.line, start, len(self.text) if end < 0 else end)
+
+
+_KEPT = 512
+"""Blocks whose words are kept: more than most loops have. A million words kept would keep the collector busy."""
+
+_RECENT: deque[Block] = deque(maxlen=_KEPT)
+"""The blocks of any program whose words were read last; what is pushed out reads its words again when asked."""
 
 
 class Program(Sequence[Block]):
@@ -108,7 +122,8 @@ class Program(Sequence[Block]):
         block = self._blocks[index]
         if block is None:
             text = self._lines[index].decode("latin-1").rstrip("\r\n")
-            block = self._blocks[index] = Block(self.source, index + 1, text, self.raw(index))
+            raw = self._lines[index] if self._starts is None else self.raw(index)
+            block = self._blocks[index] = Block(self.source, index + 1, text, raw)
         return block
 
     def lines_like(self, pattern: re.Pattern[bytes]) -> Iterator[int]:

@@ -34,9 +34,6 @@ _HEAD = re.compile(f"{_B}(?:[Nn]{_B}({_DIGITS}){_B})?(?:(/){_B}([1-9](?![0-9]))?
 _MACRO = re.compile(f"[#\\[\\]=]|GOTO|(?:DO|END){_B}[1-9]", re.IGNORECASE)
 _OPENING = re.compile("[(;]")
 _BRACKET = re.compile("[()]")
-_NEW = tuple.__new__
-"""Makes a named tuple without the call of Python that its own constructor takes: a large program has a million."""
-
 _SQUEEZE = {ord(c): None for c in BLANKS}
 
 
@@ -56,15 +53,19 @@ def parts_of(text: str) -> Parts:
 
 
 def _simple_parts(text: str) -> Parts:
-    """The parts of a line in which every capital begins a word."""
+    """The parts of a line in which every capital begins a word.
+
+    Named tuples are made without the call of Python that their own constructor takes: a program has a million words.
+    """
+    new, word = tuple.__new__, Word
     words = []
     end = 0
     for letter, number in _WORD.findall(text):
         start = text.index(letter, end)
         end = start + 1 + len(number)
-        words.append(_NEW(Word, (letter, number, float(number), start, end, None)))
+        words.append(new(word, (letter, number, float(number), start, end, None)))
     number = words.pop(0) if words and words[0].letter == "N" else None
-    return _NEW(Parts, (tuple(words), (), (), 0, number, None, (), False))
+    return new(Parts, (tuple(words), (), (), 0, number, None, (), False))
 
 
 def _number_of_head(head: re.Match[str]) -> Word | None:
