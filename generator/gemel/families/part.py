@@ -110,6 +110,7 @@ class Job:
         cutting: the operation's data over the tool's over the material's; None where nobody says anything.
         clearance_mm: X (a diameter) at or above which the channel is outside every zone.
         change_z_mm: Z to which the channel draws back before it changes tools; None: anywhere.
+        blade_mm: width of the blade that cuts the part off; None where nothing does.
         body: the blocks that do the work instead of the process, where the operation names such a file.
     """
 
@@ -129,6 +130,7 @@ class Job:
     clearance_mm: float
     change_z_mm: float | None = None
     body: Body | None = None
+    blade_mm: float | None = None
 
     def operation_as(self, kind: type[Kind]) -> Kind:
         """The operation as its own model; the family's checks have seen to it that it is one."""

@@ -156,7 +156,14 @@ def _job(family: Family, part: Part, name: str, operation: Operation) -> Job:
         spindle=machine.spindles[operation.spindle],
         clearance_mm=_in_mm(machine.zones.clearance, machine, "clearance"),
         change_z_mm=_change_z_mm(channel, machine),
+        blade_mm=_blade_mm(family, part),
     )
+
+
+def _blade_mm(family: Family, part: Part) -> float | None:
+    """Width of the blade that cuts the part off; None where nothing does, or the tool does not say."""
+    blades = (family.catalogues.tools[o.tool].width_mm for o in part.operations.values() if o.process == "cut_off")
+    return next(blades, None)
 
 
 def _over(*layers: Cutting) -> Cutting:

@@ -73,7 +73,7 @@ def pull_mm(job: Job) -> Number:
 
 
 def waste_mm(job: Job) -> Number:
-    """What of the bar goes besides the part: facing allowance and blade at the back, the next part's front allowance."""
+    """What of the bar goes besides the part: allowance and blade at the back, the front allowance of the next."""
     cuts = [o for o in job.part.operations.values() if isinstance(o, CutOff)]
     bar = job.part.feature_of(Bar)
     front = bar.allowance_mm if bar else _ZERO
@@ -85,7 +85,7 @@ def waste_mm(job: Job) -> Number:
 
 def _blade_mm(job: Job) -> float:
     """Width of the cut-off blade that the part's cut-off uses."""
-    return need(job, job.tool.width_mm, "the blade's width")
+    return need(job, job.blade_mm, "the blade's width")
 
 
 def _catch(job: Job, operation: CutOff) -> list[Step]:
