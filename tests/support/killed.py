@@ -27,7 +27,6 @@ __all__ = ["WORK", "Kill", "kill_and_look"]
 
 TESTS = Path(__file__).parents[1]
 LOWER = "port-block-20/lower.nc"
-_LONGEST_S = 0.8
 _CHILD = """
 import os, sys
 from pathlib import Path
@@ -67,10 +66,12 @@ class _Work:
     Attributes:
         once: does it, a different one for each number.
         look: what must be so after a kill; given the numbers that were done.
+        longest_s: how long to wait at most before the kill: a few pieces of work.
     """
 
     once: Callable[[Path, Path, int], None]
     look: Callable[[Path, Path, tuple[int, ...]], None]
+    longest_s: float
 
 
 def warm_up(work: str, shop: Path) -> None:
@@ -174,10 +175,10 @@ def _look_send(shop: Path, there: Path, done: tuple[int, ...]) -> None:
 
 
 WORK = {
-    "intake": _Work(_intake, _look_intake),
-    "decide": _Work(_decide, _look_decide),
-    "write": _Work(_write, _look_write),
-    "send": _Work(_send, _look_send),
+    "intake": _Work(_intake, _look_intake, 1.0),
+    "decide": _Work(_decide, _look_decide, 3.0),
+    "write": _Work(_write, _look_write, 3.0),
+    "send": _Work(_send, _look_send, 3.0),
 }
 
 
@@ -188,13 +189,14 @@ def kill_and_look(work: str, shop: Path, there: Path, seed: int) -> Kill:
     with subprocess.Popen(words, stdout=subprocess.PIPE, text=True) as child:  # noqa: S603 # our own
         assert child.stdout is not None
         assert child.stdout.readline() == "ready\n"
-        after_s, with_git = draw.uniform(0, _LONGEST_S), draw.random() < 0.5
+        after_s, with_git = draw.uniform(0, WORK[work].longest_s), draw.random() < 0.5
         time.sleep(after_s)
         gits = _children(child.pid)
         child.send_signal(signal.SIGKILL)
         for pid in gits if with_git else ():
             _kill(pid)
         done = tuple(int(row.split()[1]) for row in child.stdout.read().splitlines() if row.startswith("done "))
+    assert child.returncode == -signal.SIGKILL, "it ended by itself: the work failed, and nothing was killed"
     _until_gone(gits)
     locks = _take_away_locks(shop)
     assert git(shop, "fsck", "--connectivity-only", "--no-dangling") == ""

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
     from gemel.findings import Finding
-    from gemel.history.git import Repository
+    from gemel.history.git import Entry, Repository
 
 __all__ = ["SideBranch", "branch_of", "look_aside", "machines_aside"]
 
@@ -76,11 +76,10 @@ class SideBranch:
             entries = repository.entries(scratch, files, removed)
             for _ in range(TRIES):
                 seen.check_free()
-                base = seen.tip or repository.zero
-                tree = repository.tree(scratch, base, entries)
-                if seen.tip and tree == repository.run("rev-parse", f"{seen.tip}^{{tree}}").out.decode().strip():
+                if seen.holds(entries):
                     seen.bring_back()
                     return None
+                tree = repository.tree(scratch, seen.tip or repository.zero, entries)
                 made = repository.commit_tree(tree, seen.parents(), message)
                 said = seen.move(made)
                 if not said:
@@ -88,6 +87,10 @@ class SideBranch:
                 time.sleep(PAUSE_S)
                 seen = look_aside(repository, self.machine)
         raise raced(branch_of(self.machine), said)
+
+    def holds(self, entries: Iterable[Entry]) -> bool:
+        """Whether the tip has these blobs at these paths already, and nothing at those that are to go."""
+        return all(self.files.get(path, self.repository.zero) == blob for _, blob, path in entries)
 
     def check_free(self) -> None:
         """See that nobody works on the branch itself.
