@@ -1,0 +1,1 @@
+"""`gemel compare`."""
