@@ -119,7 +119,7 @@ def test_words_of_many_blocks_are_not_kept() -> None:
 
 def test_words_that_were_pushed_out_are_read_again() -> None:
     """And are the same; a block number and what lies around it too."""
-    program = read(b"".join(b"N%d G01 X%d. (A) /\n" % (n, n) for n in range(3000)))
+    program = read(b"".join(b"N%d G01 X%d. (A) /\n" % (n, n) for n in range(9000)))
     first = [block.parts for block in program]
     assert [block.parts for block in program] == first
     assert [block.words for block in program] == [parts.words for parts in first]

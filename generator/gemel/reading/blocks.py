@@ -77,8 +77,8 @@ class Block:
         return Span(self.source, self.line, start, len(self.text) if end < 0 else end)
 
 
-_KEPT = 512
-"""Blocks whose words are kept: more than most loops have. A million words kept would keep the collector busy."""
+_KEPT = 4096
+"""Blocks whose words are kept: more than most pairs have. Those of a large program would keep the collector busy."""
 
 _RECENT: deque[Block] = deque(maxlen=_KEPT)
 """The blocks of any program whose words were read last; what is pushed out reads its words again when asked."""
