@@ -185,7 +185,7 @@ def _say_rows(rows: Iterable[Row]) -> None:
         say_styled(((padded[0], "bold"), ("  ", ""), (padded[1], colour), ("  " + "  ".join(padded[2:]).rstrip(), "")))
         say(f"  {printable(row.said)}")
         if row.faults:
-            say_styled((("  brings ", ""), (", ".join(dict.fromkeys(f.name for f in row.faults)), colour)))
+            say_styled(((f"  {row.accused}", colour),))
         for rank, change in enumerate(row.changes):
             word = "into the family" if row.record is None else "changed"
             say(f"  {word if not rank else 'or'}: {printable(change)}")

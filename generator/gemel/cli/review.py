@@ -46,7 +46,7 @@ def review(pair: _Pair, *, out: _Out = None, machine: _Machine = "") -> int:
     shop = find_shop(Path.cwd())
     made = store_review(shop, pair, machine, Path.cwd() / out if out is not None else None)
     judged = made.judged
-    pair, errors = judged.pair, len(judged.change.errors)
-    say(f"{len(pair.edits)} edits, {len(pair.undecided)} undecided, {errors} new errors")
+    found, errors = judged.pair, len(judged.change.errors)
+    say(f"{len(found.edits)} edits, {len(found.undecided)} undecided, {errors} new errors")
     say(str(made.path))
     return FOUND if judged.needs_somebody else OK

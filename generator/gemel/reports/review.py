@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass
+from itertools import groupby
 from typing import TYPE_CHECKING, NamedTuple
 
 from gemel.reports.chart import ChartSource, chart_view, compared, last_moment_s
@@ -48,7 +49,7 @@ class ReviewRow:
         edits: they.
         risk: `error`, `warning`, `high`, `medium`, `low`.
         said, place, lines, time, verdict: of them, in words.
-        codes: names of the new findings that they bring.
+        accused: the new findings that speak of them, in words.
         changes: values of the YAML that explain them, the likeliest first, or those that a decision changed.
         decided: by whom, when and why; empty while undecided.
         commands: that decide.
@@ -61,7 +62,7 @@ class ReviewRow:
     lines: str
     time: str
     verdict: str
-    codes: tuple[str, ...]
+    accused: str
     changes: tuple[str, ...]
     decided: str
     commands: tuple[Command, ...]
@@ -126,6 +127,8 @@ class _FaultView(NamedTuple):
 def review_page(source: ReviewSource) -> str:
     """The page."""
     edits = [edit for row in source.rows for edit in row.edits]
+    new = [_fault(fault, source) for fault in source.new]
+    direct = [one for one in new if not one.follows]
     until = max(last_moment_s(chart) for chart in _charts(source))
     views = [chart_view(chart, key, until) for chart, key in zip(_charts(source), ("before", "after"), strict=True)]
     return render(
@@ -136,7 +139,8 @@ def review_page(source: ReviewSource) -> str:
         risks=Counter(row.risk for row in source.rows),
         verdicts=Counter(row.verdict for row in source.rows),
         undecided=sum(len(row.edits) for row in source.rows if row.verdict == "undecided"),
-        new=[_fault(fault, source) for fault in source.new],
+        new=new,
+        alarms=[list(group) for _, group in groupby(direct, key=lambda one: one.code)],
         gone=[_fault(fault, source) for fault in source.gone],
         stages=stage_views(source.channels, edits),
         charts=views,

@@ -15,7 +15,7 @@ from gemel.shop.judge_rows import Row, rows_of
 from gemel.shop.known_cuts import perhaps_known_cuts
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
     from gemel.edits.judging import Change
     from gemel.machines.schema import Machine
@@ -27,10 +27,8 @@ if TYPE_CHECKING:
 
 __all__ = ["Judged", "judge", "program_names"]
 
-_MOST_TIMED = 40
-"""Rows that are timed alone; each takes a fiftieth of a second."""
-_MOST_PROVED = 12
-"""Rows that are proved alone to find out which one brings an error."""
+_MOST_TRIED = 40
+"""Rows that are timed and, where there are new errors, proved alone: about a tenth of a second each."""
 _NO_TIME = frozenset({Kind.COMMENT, Kind.PROGRAM_NUMBER})
 _LEAST_S = 0.05
 
@@ -155,63 +153,45 @@ class _Trial:
 
     def judged(self, rows: Iterable[Row]) -> tuple[Row, ...]:
         """The rows with what they bring, the gravest first."""
-        named = sorted((replace(row, faults=self._concerned(row)) for row in rows), key=self._order)
-        return tuple(sorted(self._timed(self._accused(named)), key=self._order))
+        named = sorted((replace(row, faults=self._naming(row)) for row in rows), key=self._order)
+        can = [row for row in named if row.kind not in _NO_TIME]
+        tried = {id(row): self._tried(row) for row in can[:_MOST_TRIED]}
+        if len(can) > _MOST_TRIED:
+            said = f"only the first {_MOST_TRIED} rows were tried alone; seconds of the others, and errors that they"
+            self.notes.append(f"{said} bring without being named, are not known")
+        found = (tried.get(id(row)) or row for row in named)
+        return tuple(sorted(found, key=self._order))
 
     def _order(self, row: Row) -> tuple[int, int, int, int]:
-        worst = min((_RANK[fault.severity] for fault in row.faults), default=2)
+        worst = min((_RANK[fault.severity] for fault in row.faults), default=len(_RANK))
         first = row.edits[0]
-        return worst, row.kind.risk, self._channels[first.anchor.channel], first.where.baseline or first.where.copy or 0
+        line = first.where.baseline or first.where.copy or 0
+        return (-1 if row.alone else worst), row.kind.risk, self._channels[first.anchor.channel], line
 
-    def _concerned(self, row: Row) -> tuple[Fault, ...]:
+    def _naming(self, row: Row) -> tuple[Fault, ...]:
         """New findings that name a line of the row; what may come from another finding accuses nobody."""
         new = (fault for fault in self._change.new if not self._change.may_follow(fault))
         return tuple(fault for fault in new if any(concerns(fault, edit) for edit in row.edits))
 
-    def _accused(self, rows: list[Row]) -> list[Row]:
-        """The rows with those new errors that no edit's line is named in, but which a row brings when it is alone."""
-        known = {id(fault) for row in rows for fault in row.faults}
-        errors = [fault for fault in self._change.errors if not self._change.may_follow(fault)]
-        open_errors = [fault for fault in errors if id(fault) not in known]
-        if not open_errors:
-            return rows
-        found = []
-        for rank, row in enumerate(rows):
-            bring = self._brought(row, open_errors) if rank < _MOST_PROVED else ()
-            found.append(replace(row, faults=(*row.faults, *bring)))
-        return found
-
-    def _brought(self, row: Row, errors: Sequence[Fault]) -> tuple[Fault, ...]:
-        alone = self._bench.with_only(row.edits)
-        if alone is None:
-            return ()
-        spellers = {name: channel.side.speller for name, channel in self._bench.channels.items()}
-        codes = {fault.name for fault in between(self._before.verdict, self._bench.verdict(alone), spellers).errors}
-        return tuple(fault for fault in errors if fault.name in codes)
-
-    def _timed(self, rows: list[Row]) -> list[Row]:
-        """The rows with what they cost in time alone."""
-        found, tried = [], 0
-        for row in rows:
-            if row.kind in _NO_TIME:
-                found.append(row)
-            elif tried == _MOST_TIMED:
-                found.append(replace(row, time="not timed"))
-            else:
-                tried += 1
-                found.append(self._with_time(row))
-        if any(row.time == "not timed" for row in found):
-            self.notes.append(f"only the first {_MOST_TIMED} rows are timed alone")
-        return found
-
-    def _with_time(self, row: Row) -> Row:
+    def _tried(self, row: Row) -> Row:
+        """The row with what it costs in time alone, and with the new errors that it brings alone."""
         alone = self._bench.with_only(row.edits)
         if alone is None:
             return replace(row, time="not alone")
         longer = _longer(self._before.timeline, self._bench.timeline(alone))
-        if longer is None:
-            return replace(row, time="hangs")
-        return replace(row, seconds=longer, time=seconds_said(longer))
+        said = "hangs" if longer is None else seconds_said(longer)
+        brought = self._brought(alone)
+        faults = (*brought, *(fault for fault in row.faults if fault not in brought))
+        return replace(row, seconds=longer, time=said, faults=faults, alone=bool(brought))
+
+    def _brought(self, alone: Mapping[str, bytes]) -> tuple[Fault, ...]:
+        """The pair's new errors of which these programs alone show one of the same code."""
+        errors = [fault for fault in self._change.errors if not self._change.may_follow(fault)]
+        if not errors:
+            return ()
+        spellers = {name: channel.side.speller for name, channel in self._bench.channels.items()}
+        codes = {fault.name for fault in between(self._before.verdict, self._bench.verdict(alone), spellers).errors}
+        return tuple(fault for fault in errors if fault.name in codes)
 
 
 _RANK = {Severity.ERROR: 0, Severity.WARNING: 1, Severity.NOTE: 2}

@@ -30,9 +30,10 @@ class Row:
         edits: they, in the order of the text.
         record: what was decided; None while it is not.
         proposals: values of the YAML that explain all of them, the likeliest first.
-        faults: new findings that they bring.
+        faults: new findings that name their lines, or that they bring alone.
+        alone: whether they bring one of these errors without any other edit.
         seconds: what a part takes longer with them alone; None where it cannot be told.
-        time: the same in words, or why it is not told: `hangs`, `not alone`, `not timed`.
+        time: the same in words, or why it is not told: `hangs`, `not alone`.
     """
 
     family: str
@@ -42,6 +43,7 @@ class Row:
     faults: tuple[Fault, ...] = ()
     seconds: float | None = None
     time: str = ""
+    alone: bool = False
 
     @property
     def kind(self) -> Kind:
@@ -66,6 +68,12 @@ class Row:
         if found:
             return found
         return "high" if self.kind.risk <= _HIGH else "medium" if self.kind.risk <= _MEDIUM else "low"
+
+    @property
+    def accused(self) -> str:
+        """The findings that speak of them, in words; empty without."""
+        codes = ", ".join(dict.fromkeys(fault.name for fault in self.faults))
+        return f"{'brings, alone already:' if self.alone else 'named in'} {codes}" if codes else ""
 
     @property
     def said(self) -> str:

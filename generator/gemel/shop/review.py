@@ -126,7 +126,7 @@ def _row(row: Row, said: _Commands) -> ReviewRow:
         lines=row.lines,
         time=row.time,
         verdict=row.verdict,
-        codes=tuple(dict.fromkeys(fault.name for fault in row.faults)),
+        accused=row.accused,
         changes=row.changes,
         decided=f"{row.verdict} by {kept.by} on {kept.when}: {kept.why}" if kept else "",
         commands=said.of(row),
