@@ -11,6 +11,7 @@ from gemel.shop import intake_codes as codes
 from gemel.shop.recognise import stamps_in, title_names
 
 if TYPE_CHECKING:
+    from gemel.history.baselines import Known
     from gemel.history.record import PairName
     from gemel.shop.recognise import Piece
     from gemel.shop.register import Named, Register
@@ -104,9 +105,9 @@ class _Question:
 
     def _check_number(self, pair: PairName) -> None:
         """A number that is another pair's speaks against the stamp; one that is nobody's was given at the control."""
-        number = self.piece.number
-        numbered = self.register.numbered(number) if number is not None else []
+        numbered = self._numbered()
         if numbered and pair not in numbered:
+            number = self.piece.number
             cause = f"its stamp is that of {_names([pair])}, its program number {number} that of {_names(numbered)}"
             raise self._fault("doubt", cause)
 
@@ -142,8 +143,24 @@ class _Question:
             other = known[0].name
             cause = f"its stamp {stamp} is that of {other.family}/{other.member} for {other.machine}"
             raise self._fault("other", cause)
-        loaded = (self.register.load(one) for one in ours)
+        loaded = (self.register.load(one) for one in self._of_one_pair(ours))
         return next((named for named in loaded if named is not None), None) or self._unknown(stamp)
+
+    def _of_one_pair(self, known: list[Known]) -> list[Known]:
+        """Those of one pair: parts that are cut alike bear the same stamp, and differ in number and name."""
+        pairs = list(dict.fromkeys(one.name for one in known))
+        if self.told is not None:
+            return [one for one in known if one.name == self.told.pair] or known
+        numbered = [pair for pair in pairs if pair in self._numbered()]
+        named = [pair for pair in pairs if self._title(pair) is not None]
+        fitting = [pair for pair in numbered if pair in named] or numbered or named or pairs
+        if len(fitting) > 1:
+            raise self._fault("doubt", f"its stamp is that of parts that are cut alike: {_names(fitting)}")
+        return [one for one in known if one.name == fitting[0]]
+
+    def _numbered(self) -> list[PairName]:
+        number = self.piece.number
+        return self.register.numbered(number) if number is not None else []
 
     def _unknown(self, stamp: str) -> Named | None:
         """The baseline beside an earlier copy. A stamp that is cut and unknown is as good as none."""
@@ -155,7 +172,7 @@ class _Question:
 
     def _pair_by_number_and_name(self) -> PairName:
         number = self.piece.number
-        numbered = self.register.numbered(number) if number is not None else []
+        numbered = self._numbered()
         named = [pair for pair in self.register.pairs() if self._title(pair) is not None]
         both = [pair for pair in numbered if pair in named]
         if numbered and named and not both:
