@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
     from gemel.cutting.facts import CuttingFacts
     from gemel.edits.model import Edit
+    from gemel.edits.replay import Replayed
     from gemel.edits.side import Side
     from gemel.edits.spelling import Speller
     from gemel.findings import Label
@@ -151,18 +152,26 @@ class Bench:
 
     def with_only(self, edits: Iterable[Edit]) -> dict[str, bytes] | None:
         """The programs of the channels concerned with these edits in and no others; None where one finds no place."""
+        made = self._made(edits)
+        whole = all(not (one.stranded or one.settled) for one in made.values())
+        return {name: one.data for name, one in made.items()} if whole else None
+
+    def with_most(self, edits: Iterable[Edit]) -> dict[str, bytes]:
+        """The same with as many of the edits in as find their places."""
+        return {name: one.data for name, one in self._made(edits).items()}
+
+    def _made(self, edits: Iterable[Edit]) -> dict[str, Replayed]:
         by_channel: dict[str, list[Edit]] = {}
-        for edit in edits:
+        # What is put in behind a block finds it before that block goes.
+        for edit in sorted(edits, key=lambda edit: bool(edit.old) + (not edit.new)):
             by_channel.setdefault(edit.anchor.channel, []).append(edit)
         found = {}
         for name, mine in by_channel.items():
             before = self.channels[name]
             kept = [kept_edit(edit, before.side, _AS_IT_IS) for edit in mine]
             titles = before.side.outline.titles()
-            made = replay(before.data, None, before.side.speller, kept, {_AS_IT_IS.baseline: before.data}, titles)
-            if made.stranded or made.settled:
-                return None
-            found[name] = made.data
+            base = {_AS_IT_IS.baseline: before.data}
+            found[name] = replay(before.data, None, before.side.speller, kept, base, titles)
         return found
 
     def _text(self, channel: str, data: bytes) -> ChannelText:

@@ -15,7 +15,7 @@ from gemel.shop.judge_rows import Row, rows_of
 from gemel.shop.known_cuts import perhaps_known_cuts
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Iterable, Sequence
 
     from gemel.edits.judging import Change
     from gemel.machines.schema import Machine
@@ -27,8 +27,10 @@ if TYPE_CHECKING:
 
 __all__ = ["Judged", "judge", "program_names"]
 
-_MOST_TRIED = 40
-"""Rows that are timed and, where there are new errors, proved alone: about a tenth of a second each."""
+_MOST_TIMED = 40
+"""Rows that are timed alone: about a fortieth of a second each."""
+_MOST_PROVED = 60
+"""Proofs in the search for the edits that bring new errors: about a twentieth of a second each."""
 _NO_TIME = frozenset({Kind.COMMENT, Kind.PROGRAM_NUMBER})
 _LEAST_S = 0.05
 
@@ -149,18 +151,15 @@ class _Trial:
     def __init__(self, bench: Bench, before: Pass, change: Change, channels: Sequence[str]) -> None:
         self._bench, self._before, self._change = bench, before, change
         self._channels = {name: rank for rank, name in enumerate(channels)}
+        self._wanted: list[Fault] = []
+        self._proofs = 0
         self.notes: list[str] = []
 
     def judged(self, rows: Iterable[Row]) -> tuple[Row, ...]:
         """The rows with what they bring, the gravest first."""
         named = sorted((replace(row, faults=self._naming(row)) for row in rows), key=self._order)
-        can = [row for row in named if row.kind not in _NO_TIME]
-        tried = {id(row): self._tried(row) for row in can[:_MOST_TRIED]}
-        if len(can) > _MOST_TRIED:
-            said = f"only the first {_MOST_TRIED} rows were tried alone; seconds of the others, and errors that they"
-            self.notes.append(f"{said} bring without being named, are not known")
-        found = (tried.get(id(row)) or row for row in named)
-        return tuple(sorted(found, key=self._order))
+        guilty = sorted(self._guilty(named), key=self._order)
+        return tuple(self._timed(guilty))
 
     def _order(self, row: Row) -> tuple[int, int, int, int]:
         worst = min((_RANK[fault.severity] for fault in row.faults), default=len(_RANK))
@@ -173,25 +172,59 @@ class _Trial:
         new = (fault for fault in self._change.new if not self._change.may_follow(fault))
         return tuple(fault for fault in new if any(concerns(fault, edit) for edit in row.edits))
 
-    def _tried(self, row: Row) -> Row:
-        """The row with what it costs in time alone, and with the new errors that it brings alone."""
+    def _guilty(self, rows: list[Row]) -> list[Row]:
+        """The rows with the new errors that they bring without any other edit."""
+        self._wanted = [fault for fault in self._change.errors if not self._change.may_follow(fault)]
+        if not self._wanted:
+            return rows
+        brought = self._search([row for row in rows if self._bench.with_only(row.edits) is not None])
+        if self._proofs >= _MOST_PROVED:
+            self.notes.append(
+                f"which edits bring the errors was looked for in {_MOST_PROVED} proofs; there may be more"
+            )
+        found = []
+        for row in rows:
+            mine = tuple(fault for fault in self._wanted if fault.name in brought.get(row.edits[0].id, ()))
+            more = tuple(fault for fault in row.faults if fault not in mine)
+            found.append(replace(row, faults=(*mine, *more), alone=bool(mine)))
+        return found
+
+    def _search(self, rows: list[Row]) -> dict[str, set[str]]:
+        """By the first id of a row the codes that it brings alone: halves that bring nothing are not looked into."""
+        codes = self._brought(rows)
+        if not codes or len(rows) == 1:
+            return {rows[0].edits[0].id: codes} if codes else {}
+        half = len(rows) // 2
+        return self._search(rows[:half]) | self._search(rows[half:])
+
+    def _brought(self, rows: list[Row]) -> set[str]:
+        """Codes of the pair's new errors that the baseline shows with these rows alone."""
+        edits = [edit for row in rows for edit in row.edits]
+        if not edits or self._proofs >= _MOST_PROVED:
+            return set()
+        self._proofs += 1
+        spellers = {name: channel.side.speller for name, channel in self._bench.channels.items()}
+        verdict = self._bench.verdict(self._bench.with_most(edits))
+        codes = {fault.name for fault in between(self._before.verdict, verdict, spellers).errors}
+        return codes & {fault.name for fault in self._wanted}
+
+    def _timed(self, rows: list[Row]) -> list[Row]:
+        """The rows with what they cost in time alone."""
+        found, tried = [], 0
+        for row in rows:
+            tried += row.kind not in _NO_TIME
+            can = row.kind not in _NO_TIME and tried <= _MOST_TIMED
+            found.append(self._with_time(row) if can else row)
+        if tried > _MOST_TIMED:
+            self.notes.append(f"only the first {_MOST_TIMED} rows were timed alone")
+        return found
+
+    def _with_time(self, row: Row) -> Row:
         alone = self._bench.with_only(row.edits)
         if alone is None:
             return replace(row, time="not alone")
         longer = _longer(self._before.timeline, self._bench.timeline(alone))
-        said = "hangs" if longer is None else seconds_said(longer)
-        brought = self._brought(alone)
-        faults = (*brought, *(fault for fault in row.faults if fault not in brought))
-        return replace(row, seconds=longer, time=said, faults=faults, alone=bool(brought))
-
-    def _brought(self, alone: Mapping[str, bytes]) -> tuple[Fault, ...]:
-        """The pair's new errors of which these programs alone show one of the same code."""
-        errors = [fault for fault in self._change.errors if not self._change.may_follow(fault)]
-        if not errors:
-            return ()
-        spellers = {name: channel.side.speller for name, channel in self._bench.channels.items()}
-        codes = {fault.name for fault in between(self._before.verdict, self._bench.verdict(alone), spellers).errors}
-        return tuple(fault for fault in errors if fault.name in codes)
+        return replace(row, seconds=longer, time="hangs" if longer is None else seconds_said(longer))
 
 
 _RANK = {Severity.ERROR: 0, Severity.WARNING: 1, Severity.NOTE: 2}
