@@ -69,10 +69,11 @@ def control_copy(
 
 
 def edited(data: bytes, dialect: Dialect, seed: int, edits: int) -> tuple[bytes, list[Injected]]:
-    """One program with that many edits (fewer where it is too short), in no other manner."""
+    """One program with that many edits, each in one block (fewer where it is too short), in no other manner."""
     bench = Bench(data, dialect, seeded(seed))
-    for _ in range(edits):
-        bench.edit()
+    for _ in range(edits * 4):
+        if len(bench.done) < edits:
+            bench.edit(one_by_one=True)
     return bench.text(), bench.done
 
 
@@ -99,10 +100,10 @@ class Bench:
             rows += self.behind.get(index, [])
         return "\n".join(rows).encode("latin-1")
 
-    def edit(self) -> None:
-        """One more edit, of a kind that the program has a place for."""
+    def edit(self, *, one_by_one: bool = False) -> None:
+        """One more edit, of a kind that the program has a place for; `one_by_one` never several blocks at once."""
         kinds: list[Callable[[], bool]] = [self._word] * 10 + [self._add] * 3 + [self._remove, self._move, self._skip]
-        kinds += [self._note, self._wait, self._equal_words]
+        kinds += [self._note, self._wait, *([] if one_by_one else [self._equal_words])]
         for _ in range(20):
             if self.random.choice(kinds)():
                 return
@@ -248,7 +249,7 @@ class Bench:
 
     def _skip(self) -> bool:
         block = self._site()
-        if block is None or self._spoken(block).wait or self._spoken(block).slots.get("/"):
+        if block is None or self._spoken(block).wait or "/" in self._spoken(block).form:
             return False
         row = self.rows[self.normal.index[block]]
         self.rows[self.normal.index[block]] = f"/{row}"

@@ -117,19 +117,19 @@ def _items(ours: Side, theirs: Side, gap: Gap) -> Iterator[Item]:
 def _keys(ours: Side, theirs: Side) -> tuple[Sequence[bytes], Sequence[bytes]]:
     """What blocks are compared by: as typed; where much differs with numbers in one spelling, then by their words."""
     typed = ours.normal.blocks, theirs.normal.blocks
-    if not _differ(*typed):
+    if not _differ(ours.normal.distinct ^ theirs.normal.distinct, typed):
         return typed
     numbers = _one_spelling(typed[0], ours.speller), _one_spelling(typed[1], ours.speller)
-    if not _differ(*numbers):
+    if not _differ(frozenset(numbers[0]) ^ frozenset(numbers[1]), numbers):
         return numbers
     known: dict[bytes, bytes] = {}
     return _meanings(ours, known), _meanings(theirs, known)
 
 
-def _differ(a: Sequence[bytes], b: Sequence[bytes]) -> bool:
-    """Whether a good part of the blocks of one text do not stand in the other."""
-    one, other = set(a), set(b)
-    return len(one ^ other) > _MANY * min(len(one), len(other)) + _FEW_BLOCKS
+def _differ(strange: frozenset[bytes], sides: tuple[Sequence[bytes], Sequence[bytes]]) -> bool:
+    """Whether a good part of the blocks are `strange`: they stand in one of both texts alone."""
+    most = _MANY * min(map(len, sides)) + _FEW_BLOCKS
+    return len(strange) > most or sum(sum(map(strange.__contains__, side)) for side in sides) > most
 
 
 def _one_spelling(blocks: Sequence[bytes], speller: Speller) -> list[bytes]:

@@ -23,7 +23,7 @@ class Anchors:
         self._channel = channel
         blocks = side.normal.blocks
         self._places: dict[bytes, list[int]] = {blocks[block]: [] for block in wanted if 0 <= block < len(blocks)}
-        for index, block in enumerate(blocks):
+        for index, block in enumerate(blocks) if self._places else ():
             if block in self._places:
                 self._places[block].append(index)
 

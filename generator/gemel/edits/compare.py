@@ -67,7 +67,7 @@ def compare(baseline: Baseline, copy: bytes) -> Comparison:
     aligned = align(baseline, theirs)
     work = _Work(baseline, theirs, aligned)
     changes, lost = note_changes(baseline.normal.notes, normal.notes)
-    edits = _unlike([*work.edits(drafts(aligned, baseline, theirs)), *work.comments(changes)])
+    edits = _unlike(work.edits(drafts(aligned, baseline, theirs), changes))
     wrapped = len(normal.joined) + sum(
         item.new is not None and item.new.last > item.new.first for item in aligned.items
     )
@@ -124,11 +124,20 @@ class _Work:
         self._namer = Namer(ours.speller, Modes(ours.normal, ours.speller.dialect))
         self._anchors = Anchors(ours, self._channel, ())
 
-    def edits(self, found: Sequence[Draft]) -> list[Edit]:
-        """The edits of all drafts, in order."""
-        wanted = {block for draft in found for block in _blocks(draft)}
+    def edits(self, found: Sequence[Draft], changes: Sequence[NoteChange]) -> list[Edit]:
+        """The edits of all drafts, in order, then those of comments."""
+        last = len(self._ours.normal.blocks) - 1
+        notes = [(change, min(self._block_of(change), last)) for change in changes if last >= 0]
+        wanted = {block for draft in found for block in _blocks(draft)} | {block for _, block in notes}
         self._anchors = Anchors(self._ours, self._channel, wanted)
-        return [edit for draft in found for edit in self._of(draft)]
+        return [
+            *(edit for draft in found for edit in self._of(draft)),
+            *(self._comment(change, block) for change, block in notes),
+        ]
+
+    def _block_of(self, change: NoteChange) -> int:
+        """The baseline's block that a comment stands in or before."""
+        return change.old.block if change.old else self._back(change.new.block)
 
     def _of(self, draft: Draft) -> Iterator[Edit]:
         if isinstance(draft, Changed):
@@ -210,18 +219,6 @@ class _Work:
         behind = f"behind `{target.block}`" if target.block else "to the beginning"
         said = f"{_what(kind, spoken)} moved {behind} ({self._place(max(0, draft.to - 1))}): {_shown(spoken)}"
         return replace(edit, said=said, blocks=len(spoken), place=self._place(draft.ours))
-
-    def comments(self, changes: Sequence[NoteChange]) -> list[Edit]:
-        """Edits of comments."""
-        if not changes:
-            return []
-        blocks = len(self._ours.normal.blocks)
-        places = [
-            min(change.old.block if change.old else self._back(change.new.block), max(0, blocks - 1))
-            for change in changes
-        ]
-        self._anchors = Anchors(self._ours, self._channel, places)
-        return [self._comment(change, block) for change, block in zip(changes, places, strict=True) if blocks]
 
     def _comment(self, change: NoteChange, block: int) -> Edit:
         old = change.old.text if change.old else ""

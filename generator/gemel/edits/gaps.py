@@ -40,9 +40,19 @@ def likeness(a: Spoken, b: Spoken) -> float:
     """How much two blocks have in common, 0 to 1: the share of equal words, words of one slot counted half."""
     if a.key == b.key:
         return 1.0
-    common = sum(min(n, b.texts.get(text, 0)) for text, n in a.texts.items())
-    slots = sum(min(n, b.slots.get(slot, 0)) for slot, n in a.slots.items())
+    common = _common([word.text for word in a.words], [word.text for word in b.words])
+    slots = _common([word.slot for word in a.words], [word.slot for word in b.words])
     return (2 * common + max(0, slots - common)) / max(1, len(a.words) + len(b.words))
+
+
+def _common(one: Sequence[str], other: list[str]) -> int:
+    """How many of the texts both have; `other` is used up."""
+    count = 0
+    for text in one:
+        if text in other:
+            other.remove(text)
+            count += 1
+    return count
 
 
 def _cost(a: Spoken, b: Spoken) -> float:
@@ -62,7 +72,7 @@ def resolve(ours: Sequence[Spoken], theirs: Sequence[Spoken]) -> list[Match]:
         return _table(ours, theirs)
     found: list[Match] = []
     a = b = 0
-    kinds = tuple([" ".join(sorted(s.slots)).encode() for s in side] for side in (ours, theirs))
+    kinds = tuple([s.form.encode() for s in side] for side in (ours, theirs))
     for gap in (
         *gaps(kinds[0], kinds[1], Gap(0, len(ours), 0, len(theirs))),
         Gap(len(ours), len(ours), len(theirs), len(theirs)),

@@ -115,10 +115,13 @@ class _Middle:
             return 0.0
         if not a.operation:
             return 3.0 if a.code and a.code == b.code else 0.0
-        weight = 0.5 if a.code and a.code == b.code else 0.0
+        same_code = bool(a.code) and a.code == b.code
         if a.note and b.note:
-            weight += 2.0 if same_note(a.note, b.note) else -0.5
-        weight += 2.0 * self._shared(a, b)
+            if same_note(a.note, b.note):
+                return 3.0 + same_code
+            if not same_code:
+                return 0.0
+        weight = 2.0 * self._shared(a, b) + (0.5 if same_code else 0.0)
         return weight if weight >= _ENOUGH else 0.0
 
     def _shared(self, a: Section, b: Section) -> float:

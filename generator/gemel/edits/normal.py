@@ -8,6 +8,7 @@ aside). A block is then one `bytes` object, and two blocks that are typed alike 
 from __future__ import annotations
 
 import re
+from bisect import bisect_left
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -69,6 +70,7 @@ class Normal:
     joined: dict[int, tuple[str, int]] = field(default_factory=dict)
     _parts: dict[int, Parts] = field(default_factory=dict, repr=False)
     _width: int = field(default=-1, repr=False)
+    _distinct: frozenset[bytes] | None = field(default=None, repr=False)
 
     def text(self, block: int) -> str:
         """A block as it stands; one on several lines put together."""
@@ -90,6 +92,13 @@ class Normal:
     def last_line(self, block: int) -> int:
         """The 1-based line that a block ends on."""
         return (self.joined[block][1] if block in self.joined else self.index[block]) + 1
+
+    @property
+    def distinct(self) -> frozenset[bytes]:
+        """The blocks, each once."""
+        if self._distinct is None:
+            self._distinct = frozenset(self.blocks)
+        return self._distinct
 
     @property
     def width(self) -> int:
@@ -148,10 +157,8 @@ def _without_comments(text: bytes) -> tuple[bytes, list[tuple[int, bytes]]]:
 
 def _notes(found: list[tuple[int, bytes]], index: list[int]) -> list[Note]:
     notes = []
-    block = 0
     for line, raw in found:
-        while block < len(index) and index[block] < line:
-            block += 1
+        block = bisect_left(index, line)
         alone = block >= len(index) or index[block] != line
         inner = raw[1:-1] if raw[:1] == b"(" and raw[-1:] == b")" else raw[1:]
         text = _GAPS.sub(" ", inner.translate(_UPPER, b"\0\x7f").decode("latin-1")).strip()

@@ -27,7 +27,7 @@ def partner(old: Sequence[Spoken], at: int, new: Sequence[Spoken]) -> int | None
         at: index of the block.
         new: the blocks of the same operation as it is written now.
     """
-    forms = [_form(block) for block in old], [_form(block) for block in new]
+    forms = [block.form for block in old], [block.form for block in new]
     if forms[0] == forms[1]:
         return at
     keys = [block.key for block in old], [block.key for block in new]
@@ -39,11 +39,6 @@ def partner(old: Sequence[Spoken], at: int, new: Sequence[Spoken]) -> int | None
         if places and len(places) == ours.count(ours[at]):
             return places[ours[:at].count(ours[at])]
     return None
-
-
-def _form(block: Spoken) -> str:
-    """Which slots a block fills, whatever stands in them."""
-    return " ".join(sorted(block.slots))
 
 
 def _tied(old: Sequence[str], at: int, new: Sequence[str]) -> int | None:

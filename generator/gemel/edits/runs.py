@@ -138,7 +138,7 @@ def _shortest(ours: Sequence[bytes], theirs: Sequence[bytes], rest: Gap) -> list
             furthest[k] = x
             if (x >= n and x - k >= m) or (not whole and (x >= n or x - k >= m)):
                 found = _way(history, window, (x, x - k))
-                return found if whole else _before_long_run(found)
+                return found if whole else _before_long_run(found, window)
     return []
 
 
@@ -159,11 +159,12 @@ def _way(history: Sequence[dict[int, int]], window: Gap, end: tuple[int, int]) -
     return found[::-1]
 
 
-def _before_long_run(found: Sequence[Gap]) -> list[Gap]:
-    """The stretches up to the last one that a long equal run follows; the first one alone where none does."""
-    for index in range(len(found) - 1, 0, -1):
-        if found[index].a - found[index - 1].a_end >= _PLAIN:
-            return list(found[:index])
+def _before_long_run(found: Sequence[Gap], window: Gap) -> list[Gap]:
+    """The stretches up to the last one that a long equal run follows; nothing where none does."""
+    ends = [*(gap.a for gap in found[1:]), window.a_end]
+    for index in range(len(found) - 1, -1, -1):
+        if ends[index] - found[index].a_end >= _PLAIN:
+            return list(found[: index + 1])
     return []
 
 

@@ -95,14 +95,23 @@ def mapped_outline(normal: Normal, speller: Speller, text_map: TextMap) -> Outli
                 found.append((block, address.stage, address.operation))
         elif not found or found[-1][2]:
             found.append((block, found[-1][1] if found else 0, ""))
-    return Outline.of(_dressed(found or [(0, 0, "")], normal, speller))
+    signs = _Signs(_waits(normal, speller), _calls(normal, speller), _first_notes(normal))
+    return Outline.of(_dressed(found or [(0, 0, "")], signs, len(normal.blocks)))
 
 
-def _dressed(found: Sequence[tuple[int, int, str]], normal: Normal, speller: Speller) -> Iterator[Section]:
+class _Signs(NamedTuple):
+    """By block: wait marks, tool words, and the first of the comment lines before it."""
+
+    waits: dict[int, str]
+    calls: dict[int, str]
+    notes: dict[int, str]
+
+
+def _dressed(found: Sequence[tuple[int, int, str]], signs: _Signs, blocks: int) -> Iterator[Section]:
     """Sections with their titles, and the words that open them."""
-    waits, calls, notes = _waits(normal, speller), _calls(normal, speller), _first_notes(normal)
+    waits, calls, notes = signs
     for rank, (start, stage, operation) in enumerate(found):
-        end = found[rank + 1][0] if rank + 1 < len(found) else len(normal.blocks)
+        end = found[rank + 1][0] if rank + 1 < len(found) else blocks
         at = next((b for b in range(start, min(end, start + _SOON)) if b in calls), start) if operation else start
         code = calls.get(at, "") if operation else waits.get(start, "")
         yield Section(start, stage, operation, notes.get(start, "") if operation else "", code, at)
@@ -133,7 +142,7 @@ def outline_of(normal: Normal, speller: Speller, titles: Mapping[str, str] | Non
         name = _name(notes.get(block, ""), calls.get(block, ""), known)
         taken[name] = taken.get(name, 0) + 1
         found.append((block, stage, name if taken[name] == 1 else f"{name}-{taken[name]}"))
-    return Outline.of(_dressed(found, normal, speller))
+    return Outline.of(_dressed(found, _Signs(waits, calls, notes), len(normal.blocks)))
 
 
 def _title(note: str, known: Mapping[str, str]) -> str:

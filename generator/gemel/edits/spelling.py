@@ -7,7 +7,6 @@ block are compared as a set: their order has no meaning.
 from __future__ import annotations
 
 import re
-from collections import Counter
 from typing import TYPE_CHECKING, NamedTuple
 
 from gemel.reading.dialect import code_key
@@ -29,6 +28,7 @@ _ONE_OF_A_KIND = frozenset(
 )
 _ONE_OF_EACH = frozenset(("spindle", "clamp", "c-axis", "brake"))
 _SQUEEZE = re.compile(f"[{BLANKS}]+")
+_MOST_BLOCKS = 20_000
 _TARGET = re.compile(r"GOTO(\d+)")
 _DECIMAL = re.compile(r"\d+\.?\d*|\.\d+")
 
@@ -58,18 +58,19 @@ class Spoken(NamedTuple):
     Attributes:
         key: canonical words, sorted, one blank between; equal for blocks that mean the same.
         words: in the order of the text.
-        slots: how often each slot is filled.
-        texts: how often each canonical word stands.
         typed: its words as typed, one blank between.
         written: its words written neatly, one blank between.
     """
 
     key: str
     words: tuple[Said, ...]
-    slots: Mapping[str, int]
-    texts: Mapping[str, int]
     typed: str
     written: str
+
+    @property
+    def form(self) -> str:
+        """Which slots it fills, whatever stands in them."""
+        return " ".join(sorted({word.slot for word in self.words}))
 
     @property
     def wait(self) -> str:
@@ -83,9 +84,20 @@ class Speller:
     def __init__(self, dialect: Dialect) -> None:
         self.dialect = dialect
         self._words: dict[tuple[str, str], tuple[str, str, str, str]] = {}
+        self._blocks: dict[str, Spoken] = {}
 
     def block(self, text: str, parts: Parts, labels: Mapping[int, int] | None = None) -> Spoken:
         """The block that stands in the line `text`, by its meaning."""
+        if labels:
+            return self._block(text, parts, labels)
+        known = self._blocks.get(text)
+        if known is None:
+            if len(self._blocks) > _MOST_BLOCKS:
+                self._blocks.clear()
+            known = self._blocks[text] = self._block(text, parts, {})
+        return known
+
+    def _block(self, text: str, parts: Parts, labels: Mapping[int, int]) -> Spoken:
         words = [self._said(word) for word in parts.words]
         if parts.skip:
             mark = "/" if parts.skip == 1 else f"/{parts.skip}"
@@ -107,9 +119,8 @@ class Speller:
                 words.append(Said("N", label, label, label, parts.number.start, parts.number.end))
         words.sort(key=lambda word: word.start)
         texts = [word.text for word in words]
-        slots, counted = Counter(word.slot for word in words), Counter(texts)
         typed, written = " ".join(w.typed for w in words), " ".join(w.written for w in words)
-        return Spoken(" ".join(sorted(texts)), tuple(words), slots, counted, typed, written)
+        return Spoken(" ".join(sorted(texts)), tuple(words), typed, written)
 
     def function(self, text: str) -> Function | None:
         """The meaning of a G or M word in canonical spelling, None for another or an unknown one."""

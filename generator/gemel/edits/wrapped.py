@@ -31,7 +31,7 @@ def unwrapped(copy: Normal, ours: Side) -> Normal:
     """The copy with those broken blocks put together that the baseline has whole; the copy itself without any."""
     if len(copy.blocks) <= len(ours.normal.blocks):
         return copy
-    typed = set(ours.normal.blocks)
+    typed = ours.normal.distinct
     strange = {block for block, row in enumerate(copy.blocks) if row not in typed}
     # The beginning of a broken block may look like another block of the baseline; what is left over does not.
     first = sorted(strange | {block - 1 for block in strange if block})
