@@ -17,7 +17,7 @@ from gemel.numbers import Source, again, leaves, sensitivity, spelled_like
 if TYPE_CHECKING:
     from gemel.numbers import Number
 
-__all__ = ["Guess", "Wanted", "guesses"]
+__all__ = ["Guess", "Wanted", "reach", "solved"]
 
 _CUTTING = re.compile(r"^(?:materials|tools)\..*\bcutting\.(?:.+\.)?(\w+)$")
 _STEPS = 12
@@ -73,22 +73,26 @@ class Guess(NamedTuple):
         return self._replace(path=("operations", operation, "cutting", field[1]))
 
 
-def guesses(number: Number, wanted: Wanted) -> list[Guess]:
-    """For each YAML value behind `number` the roundest one that makes it read as wanted; the likeliest first.
+def reach(number: Number) -> list[tuple[Source, float]]:
+    """The YAML values behind a number that can be set, with how far it moves when they move by one; likeliest first.
 
     Likely is what moves the number most directly: a value that stands for it alone before one that moves it by a
-    formula. Values that cannot bring it there, and texts that are no plain number, are left out.
+    formula. Texts that are no plain number are left out.
     """
     slopes = sensitivity(number)
-    found = []
-    for leaf, value in leaves(number).items():
-        if not isinstance(leaf, Source) or not _is_plain(leaf.text) or not slopes.get(leaf):
-            continue
-        exact = _solve(number, leaf, value, wanted)
-        new = None if exact is None else _roundest(number, leaf, exact, wanted)
-        if new is not None and new[0] != leaf.text:
-            found.append((abs(math.log(abs(slopes[leaf]))), Guess(leaf, *new)))
-    return [guess for _, guess in sorted(found, key=lambda pair: pair[0])]
+    found = [
+        (leaf, slopes[leaf])
+        for leaf in leaves(number)
+        if isinstance(leaf, Source) and _is_plain(leaf.text) and slopes.get(leaf)
+    ]
+    return sorted(found, key=lambda pair: abs(math.log(abs(pair[1]))))
+
+
+def solved(number: Number, leaf: Source, wanted: Wanted) -> Guess | None:
+    """The roundest value of `leaf` that makes `number` read as wanted; None where none does, or it does already."""
+    exact = _solve(number, leaf, leaves(number)[leaf], wanted)
+    new = None if exact is None else _roundest(number, leaf, exact, wanted)
+    return None if new is None or new[0] == leaf.text else Guess(leaf, *new)
 
 
 def _is_plain(text: str) -> bool:

@@ -38,7 +38,7 @@ if TYPE_CHECKING:
     from gemel.shop.targets import Target
     from gemel.writing import Written
 
-__all__ = ["MadePair", "Rendered", "Task", "make", "render", "render_from", "tasks"]
+__all__ = ["MadePair", "Rendered", "Task", "make", "record_of", "render", "render_from", "tasks"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,7 +201,7 @@ def make(task: Task) -> MadePair:
             cause = f"{task.family}/{task.member} does not pass the proof; nothing of it was written"
             refusal = codes.NOT_PROVED.found(cause, Label(Span(loaded.inputs.family.name)))
             return MadePair(task.family, task.member, {}, None, None, (*findings, refusal), cited)
-    record, look = _record(loaded, made), _look(loaded.machine)
+    record, look = record_of(made), _look(loaded.machine)
     return MadePair(task.family, task.member, made.texts, record, look, findings, cited, proved)
 
 
@@ -228,8 +228,9 @@ def _proof(
     return found, None if value is None else (key, value)
 
 
-def _record(loaded: Loaded, made: Rendered) -> Record:
-    part = made.part
+def record_of(made: Rendered) -> Record:
+    """What the pair was made from, and the digest of each text."""
+    part, loaded = made.part, made.loaded
     return Record(
         gemel=__version__,
         family=str(part.family),

@@ -15,10 +15,11 @@ from gemel.edits.keeping import Circumstances, kept_edit
 from gemel.edits.model import Kind
 from gemel.edits.replay import replay
 from gemel.edits.spelling import Speller
-from gemel.edits.trace import Wanted, guesses
+from gemel.edits.trace import Wanted, reach, solved
 from gemel.findings import Findings, Label, Span
 from gemel.history import digest
 from gemel.machines.dialect import dialect_of
+from gemel.numbers import spell
 from gemel.reading.words import parts_of
 from gemel.shop import inputs, pipeline
 from gemel.shop.kept import titles_of
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
     from gemel.edits.model import Edit
     from gemel.edits.replay import Replayed
     from gemel.edits.trace import Guess
+    from gemel.numbers import Number, Source
     from gemel.shop.edited import EditedPair
     from gemel.shop.inputs import Inputs
     from gemel.shop.layout import Shop
@@ -108,6 +110,7 @@ class Tracer:
         self._now = pipeline.render(task)
         self._runs = 0
         self._tried: dict[tuple[str, str], frozenset[str]] = {}
+        self._sharpest: dict[Source, tuple[float, Number, Wanted]] | None = None
         self._elsewhere: dict[Guess, dict[str, int]] = {}
         self._others_now: dict[str, Rendered] = {}
         self._channels = {channel: self._channel(channel) for channel in found.channels}
@@ -168,21 +171,41 @@ class Tracer:
             file, baseline, edits, lines, _own_ids(found.found.edits, edits.values(), wanted), wanted.settled
         )
 
-    def _guesses(self, edit: Edit) -> Iterable[Guess]:
-        place = self._place(edit)
-        if place is None or not edit.old or not edit.new:
-            return ()
-        word = self._word(place, edit)
+    def _guesses(self, edit: Edit) -> list[Guess]:
+        """What values would have to be; cutting data of a catalogue come as the operation's own first."""
+        word = self._word(edit)
+        if word is None or word.number is None or self._reading(edit) is None:
+            return []
+        found = []
+        for leaf, _ in reach(word.number):
+            _, number, wanted = self._readings()[leaf]
+            one = solved(number, leaf, wanted)
+            found += [one] if one is not None else []
+        own = (one.instead(word.address.operation) for one in found)
+        return [*(one for one in own if one is not None), *found]
+
+    def _readings(self) -> dict[Source, tuple[float, Number, Wanted]]:
+        """For each YAML value the edited word that it moves farthest: that tells the value most sharply."""
+        if self._sharpest is None:
+            self._sharpest = {}
+            for edit in self._found.edits:
+                reading = self._reading(edit)
+                for leaf, slope in reach(reading[0]) if reading else ():
+                    assert reading is not None
+                    sharpness = abs(slope) / reading[1].tolerance
+                    if sharpness > self._sharpest.get(leaf, (0.0,))[0]:
+                        self._sharpest[leaf] = sharpness, *reading
+        return self._sharpest
+
+    def _reading(self, edit: Edit) -> tuple[Number, Wanted] | None:
+        """The number of an edited word, and what it should read as."""
+        word = self._word(edit)
         old, new = _value(edit.old), _value(edit.new)
         if word is None or word.number is None or old is None or new is None or not float(word.number):
-            return ()
+            return None
         # A word may count thousandths where the number is a length: the scale is what the old word says it is.
         scale = float(word.number) / old if old and abs(float(word.number) / old - 1) > 1e-2 else 1.0
-        tolerance = self._tolerance(place.file, edit.old[:1]) * abs(scale)
-        found = guesses(word.number, Wanted(new * scale, tolerance))
-        # Cutting data of a catalogue belong to all families: the operation's own come first.
-        own = (guess.instead(word.address.operation) for guess in found)
-        return [*(guess for guess in own if guess is not None), *found]
+        return word.number, Wanted(new * scale, self._tolerance(float(word.number) / scale, old) * abs(scale))
 
     def _place(self, edit: Edit) -> _Place | None:
         """Where the word stands as the family gives it; none in a line that carries a kept edit already."""
@@ -196,25 +219,23 @@ class Tracer:
             line = None if touched else line
         return None if line is None else _Place(channel.file, line)
 
-    def _word(self, place: _Place, edit: Edit) -> Word | None:
-        text_map = self._now.channels[place.file].map
-        if text_map is None:
+    def _word(self, edit: Edit) -> Word | None:
+        """The word of today's text that was edited, with its origin."""
+        place = self._place(edit) if edit.old and edit.new else None
+        text_map = self._now.channels[place.file].map if place else None
+        if place is None or text_map is None:
             return None
         speller = self._channels[edit.anchor.channel].baseline.speller
         wanted = _canonical(speller, edit.old)
         same = [word for word in text_map.line(place.line) if _canonical(speller, word.text) == wanted]
         return same[0] if len(same) == 1 else None
 
-    def _tolerance(self, file: str, letter: str) -> float:
-        """Half the last decimal that words of this letter are written with."""
-        text = self._now.channels[file].text
-        places = [
-            len(w.text.partition(".")[2])
-            for row in text.splitlines()
-            for w in parts_of(row).words
-            if w.letter == letter
-        ]
-        return float(0.5 * 10.0 ** -max(places, default=0))
+    def _tolerance(self, value: float, old: float) -> float:
+        """Half the last decimal with which such a word is written: of the forms that give it, the finest."""
+        forms = self._now.loaded.machine.numbers
+        kinds = (forms.length, forms.feed_per_revolution, forms.feed_per_minute, forms.dwell, forms.speed)
+        fitting = [form.decimals for form in kinds if float(spell(value, form.number_form())) == old]
+        return float(0.5 * 10.0 ** -max(fitting, default=forms.length.decimals))
 
     def _explained(self, guess: Guess) -> frozenset[str]:
         """Ids of the copy's edits that writing with this value gives; none where it gives anything else besides."""
