@@ -61,6 +61,7 @@ def measure() -> Figure:
         lambda: validate(FamilyFile, compose(family, "families/long-pin.yaml")),
         lambda: YAML(typ="rt", pure=True).compose(family),
         goal=1.3,
+        alone=True,
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import gc
-from time import perf_counter
+from time import perf_counter, process_time
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
@@ -43,17 +43,27 @@ class Figure(NamedTuple):
 HEAD = f"{'gemel':<28} {'against':<34} {'gemel':>12}  {'against':>12}  ratio  goal"
 
 
-def compare(
-    names: tuple[str, str], ours: Callable[[], object], theirs: Callable[[], object], goal: float, rounds: int = 30
+def compare(  # noqa: PLR0913 # each is said by name where it is called
+    names: tuple[str, str],
+    ours: Callable[[], object],
+    theirs: Callable[[], object],
+    goal: float,
+    rounds: int = 30,
+    *,
+    alone: bool = False,
 ) -> Figure:
-    """The fastest go of both, run in turns so that a busy moment hits both; one go of each before is not counted."""
+    """The fastest go of both, run in turns so that a busy moment hits both; one go of each before is not counted.
+
+    `alone`: both work in this process only, and its own time is measured, not that of the wall.
+    """
+    clock = process_time if alone else perf_counter
     ours()
     theirs()
     taken: tuple[list[float], list[float]] = ([], [])
     for _ in range(rounds):
         for work, times in zip((ours, theirs), taken, strict=True):
             gc.collect()
-            begin = perf_counter()
+            begin = clock()
             work()
-            times.append(perf_counter() - begin)
+            times.append(clock() - begin)
     return Figure(*names, min(taken[0]), min(taken[1]), goal)

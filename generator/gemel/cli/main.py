@@ -40,6 +40,7 @@ from gemel.cli.interrupted import Interrupted
 from gemel.cli.screen import complain, say_findings
 from gemel.cli.status import INTERRUPTED, OK, OUR_FAULT, UNUSABLE, status_of
 from gemel.findings import Findings
+from gemel.shop.garbage import look_seldom
 
 __all__ = ["app", "main", "run"]
 
@@ -84,6 +85,7 @@ for command in (
 
 def main() -> None:
     """The program `gemel`."""
+    look_seldom()
     sys.exit(run(sys.argv[1:]))
 
 

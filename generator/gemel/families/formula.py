@@ -61,18 +61,15 @@ class Written:
 
     def takes(self, number: float) -> bool:
         """Whether `number` lies within the bounds."""
-        whole = abs(number - round(number)) < _NOISE if math.isfinite(number) else False
-        match self.bounds:
-            case "any number":
-                return True
-            case "over 0":
-                return number > 0
-            case "0 or more":
-                return number >= -_NOISE
-            case "a whole number over 0":
-                return whole and number > 0
-            case "a whole number":
-                return whole and number >= -_NOISE
+        bounds = self.bounds
+        if bounds == "any number":
+            return True
+        if bounds == "over 0":
+            return number > 0
+        if bounds == "0 or more":
+            return number >= -_NOISE
+        whole = math.isfinite(number) and abs(float(number) - round(float(number))) < _NOISE
+        return whole and (number > 0 or bounds == "a whole number") and number >= -_NOISE
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any, TypeVar, cast
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from gemel.documents import PlacedText, Strict, label_of
 from gemel.families import codes
@@ -22,6 +22,8 @@ __all__ = ["Settler", "checked", "finding_of", "number_of"]
 MM_PER_INCH = rule(25.4, "mm per inch", "definition of the inch")
 _FEET_PER_METRE = rule(0.3048, "metres per foot", "definition of the inch")
 Model = TypeVar("Model", bound=Strict)
+_PLAIN = frozenset({str, bool, PlacedText, type(None)})
+"""Kinds of values that settling leaves as they are."""
 
 
 def finding_of(fault: Fault, written: Written) -> Finding:
@@ -89,8 +91,11 @@ class Settler:
 
     def model(self, model: Model) -> Model:
         """The same model with numbers in place of what was written."""
-        fields = {name: self._value(getattr(model, name)) for name in type(model).model_fields}
-        return cast("Model", type(model).model_construct(**fields))
+        settled = {}
+        for name, value in model.__dict__.items():
+            if type(value) not in _PLAIN:
+                settled[name] = self._value(value)
+        return model.model_copy(update=settled) if settled else model
 
     def number(self, written: Written) -> Number:
         """One field, converted to mm or m/min; 1 where it cannot be settled (a finding says why)."""
@@ -118,9 +123,12 @@ class Settler:
         return "M5"
 
     def _value(self, value: Any) -> Any:
-        if isinstance(value, Written):
+        kind = type(value)
+        if kind in _PLAIN:
+            return value
+        if kind is Written:
             return self.number(value)
-        if isinstance(value, WrittenThread):
+        if kind is WrittenThread:
             return self.thread(value)
         if isinstance(value, Strict):
             return self.model(value)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -164,11 +163,7 @@ def remembered(root: str, family: str, machine: str, mark: str) -> Loaded:
     if mark_of(inputs) != mark:
         cause = f"the files of {family} changed while gemel was reading them"
         raise Findings([codes.CHANGED.found(cause, Label(Span(inputs.family.name)))])
-    loaded = checked(inputs)
-    # What is loaded stays for the whole run; a search for garbage that looked at it again and again took 40 percent.
-    gc.collect()
-    gc.freeze()
-    return loaded
+    return checked(inputs)
 
 
 def mark_of(inputs: Inputs) -> str:

@@ -8,6 +8,7 @@ import threading
 from collections import deque
 from typing import TYPE_CHECKING, TypeVar
 
+from gemel.shop.garbage import look_seldom
 from gemel.shop.interrupts import ignore_interrupts
 
 if TYPE_CHECKING:
@@ -26,6 +27,7 @@ def _begin() -> None:
     from multiprocessing import parent_process  # noqa: PLC0415 # heavy
 
     ignore_interrupts()
+    look_seldom()
     parent = parent_process()
     assert parent is not None, "this runs in a child alone"
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from gemel.operations.steps import Drill, FeedMode, Tap, ToolpathState
 from gemel.writing.situation import Now
 
 if TYPE_CHECKING:
@@ -18,6 +19,9 @@ if TYPE_CHECKING:
 __all__ = ["Block", "Blocks"]
 
 _MOST = 20_000
+_CYCLES = frozenset({Drill, Tap})
+_TELLING = _CYCLES | {FeedMode, ToolpathState}
+"""Steps in front of which the situation may change."""
 
 
 class Block:
@@ -56,12 +60,17 @@ class Blocks:
         known, now = self._known, self._now
         now.begin()
         found = []
+        # Only cycles ask where the axes stand.
+        following = any(type(step) in _CYCLES for step in operation.steps)
+        situation = now.situation
         for step in operation.steps:
-            situation = now.meet(step)
+            if type(step) in _TELLING:
+                situation = now.meet(step)
             key = (step, channel, situation)
             block = known.get(key)
             if block is None:
                 block = known[key] = Block(situation)
             found.append(block)
-            now.leave(step)
+            if following:
+                now.leave(step)
         return found

@@ -18,7 +18,18 @@ if TYPE_CHECKING:
 
     Reporter = Callable[[object, "Site"], None]
 
-__all__ = ["PIECE", "PRIVATE_USE", "Address", "Plain", "Site", "Trace", "literal_mark", "strip"]
+__all__ = [
+    "PIECE",
+    "PRIVATE_USE",
+    "VALUE_MARKS",
+    "Address",
+    "Plain",
+    "Site",
+    "Trace",
+    "is_marked",
+    "literal_mark",
+    "strip",
+]
 
 _LITERAL = 0xF0000
 _LOW = 0x100000
@@ -29,6 +40,7 @@ PRIVATE_USE = re.compile("[\ue000-\uf8ff\U000f0000-\U0010ffff]")
 """Private-use characters of every plane: refused in whatever is written."""
 
 _MARKS = re.compile("[\U000f0000-\U0010ffff]+")
+_LEAD = re.compile("[\U000f0000-\U0010ffff \t]*")
 
 PIECE = re.compile(
     "(?:([\U000f0000-\U000fffff])|([\U00100000-\U00107fff])([\U00108000-\U0010ffff]))([^\U000f0000-\U0010ffff]*)"
@@ -53,7 +65,6 @@ class Address(NamedTuple):
 
 
 _NO_SITE = Site("", 0)
-_VALUE_MARKS: list[str] = []
 
 
 def literal_mark(site: int) -> str:
@@ -66,6 +77,21 @@ def strip(text: str) -> str:
     return text if text.isascii() else _MARKS.sub("", text)
 
 
+def is_marked(marked: str, plain: str) -> bool:
+    """Whether `marked` is `plain` with marks in it, and nothing else."""
+    if not plain.isascii():
+        return strip(marked) == plain
+    # The same without a search: what is no ASCII character must be a mark, four bytes in UTF-8.
+    marks = len(marked) - len(plain)
+    return marked.encode("ascii", "ignore") == plain.encode() and len(marked.encode()) == len(plain) + 4 * marks
+
+
+def lead(text: str, start: int) -> int:
+    """Where, from `start` on, marks and blanks end."""
+    match = _LEAD.match(text, start)
+    return match.end() if match else start
+
+
 def value_index(low: str, high: str) -> int:
     """The index behind the two characters of a value's mark."""
     return (ord(high) - _HIGH) * _BASE + ord(low) - _LOW
@@ -76,11 +102,16 @@ def site_index(mark: str) -> int:
     return ord(mark) - _LITERAL
 
 
-def _value_mark(index: int) -> str:
-    while len(_VALUE_MARKS) <= index:
-        high, low = divmod(len(_VALUE_MARKS), _BASE)
-        _VALUE_MARKS.append(chr(_LOW + low) + chr(_HIGH + high))
-    return _VALUE_MARKS[index]
+class _Marks(dict[int, str]):
+    """The two characters of a value's mark, by its index; made when first asked for."""
+
+    def __missing__(self, index: int) -> str:
+        high, low = divmod(index, _BASE)
+        mark = self[index] = chr(_LOW + low) + chr(_HIGH + high)
+        return mark
+
+
+VALUE_MARKS = _Marks()
 
 
 class Plain:
@@ -118,7 +149,7 @@ class Trace:
         index = len(self.values)
         self.values.append(value)
         self.sites.append(-1)
-        return (_VALUE_MARKS[index] if index < len(_VALUE_MARKS) else _value_mark(index)) + text
+        return VALUE_MARKS[index] + text
 
     def placed(self, text: str, value: object, site: int) -> str:
         """`text` behind the mark of its value, whose template line is known."""
@@ -126,8 +157,8 @@ class Trace:
         self.values.append(value)
         self.sites.append(site)
         if type(value) is float:
-            self._check(value, site)
-        return (_VALUE_MARKS[index] if index < len(_VALUE_MARKS) else _value_mark(index)) + text
+            self.check(value, site)
+        return VALUE_MARKS[index] + text
 
     def address(self, address: Address) -> str:
         """The mark of a change of step."""
@@ -140,22 +171,23 @@ class Trace:
             index = len(sites)
             self.values.append(value)
             sites.append(site)
-            return (_VALUE_MARKS[index] if index < len(_VALUE_MARKS) else _value_mark(index)) + value
+            return VALUE_MARKS[index] + value
         at = len(sites) - 1
         while at >= 0 and sites[at] < 0:
             sites[at] = site
             there = self.values[at]
             if type(there) is not Number and isinstance(there, float | int):
-                self._check(there, site)
+                self.check(there, site)
             at -= 1
         if type(value) is str and (not value or (not value.isascii() and _MARKS.search(value))):
             return value
-        self._check(value, site)
+        self.check(value, site)
         marked = self.piece(str(value), value)
         sites[-1] = site
         return marked
 
-    def _check(self, value: object, site: int) -> None:
+    def check(self, value: object, site: int) -> None:
+        """Note a number that nobody can say the origin of."""
         kind = type(value)
         if kind is PlacedText or kind is Number or isinstance(getattr(value, "place", None), Source):
             return

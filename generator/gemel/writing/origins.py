@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from gemel.documents import place_of
 from gemel.numbers import Number
 from gemel.writing.marks import PIECE, Address, Site, site_index, value_index
+from gemel.writing.recall import Recalled
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Piece", "TextMap", "Word"]
 
+_NO_SITE = Site("", 0)
 _NOWHERE = Address(0, "", -1, "")
 
 
@@ -135,13 +137,16 @@ class TextMap:
             literal, low, high, text = match.groups()
             if literal:
                 yield text, self._sites[site_index(literal)], None
-            else:
-                site, value = self._of_value(value_index(low, high))
-                yield text, site, value
-
-    def _of_value(self, index: int) -> tuple[Site, object]:
-        site = self._site_of_value[index]
-        return (self._sites[site] if site >= 0 else Site("", 0)), self._values[index]
+                continue
+            index = value_index(low, high)
+            value = self._values[index]
+            if isinstance(value, Recalled):
+                yield "", _NO_SITE, value.address
+                for part, site, inner in value.pieces():
+                    yield part, self._sites[site], inner
+                continue
+            site = self._site_of_value[index]
+            yield text, self._sites[site] if site >= 0 else _NO_SITE, value
 
     def _address_before(self, number: int) -> Address:
         if self._addresses is None:

@@ -1,7 +1,8 @@
 """Traced blocks that have been written before, put together again with the values of an equal step.
 
 A macro sees its step, the machine and the modes in force; equal ones give equal text. Equal numbers may have other
-origins, so a recipe keeps the pieces of the text and takes their values from the step at hand.
+origins, so a recipe keeps the pieces of the text and takes their values from the step at hand. A block of one line gets
+one mark that holds step and recipe; it is taken apart when somebody asks.
 """
 
 from __future__ import annotations
@@ -12,15 +13,15 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from gemel.documents import PlacedText
 from gemel.numbers import Number, Rule
 from gemel.numbers.origin import Step as Operation
-from gemel.writing.marks import PIECE, value_index
+from gemel.writing.marks import PIECE, Address, site_index, value_index
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator
 
     from gemel.operations.steps import Step
     from gemel.writing.marks import Trace
 
-__all__ = ["Recipe", "recipe_of", "retraced"]
+__all__ = ["Recalled", "Recipe", "is_told", "recipe_of", "retraced"]
 
 
 class _Piece(NamedTuple):
@@ -41,7 +42,54 @@ class _Piece(NamedTuple):
     conversion: Callable[[float], float] | None = None
 
 
-Recipe = tuple[_Piece, ...]
+class Recipe(NamedTuple):
+    """How the traced text of a step is put together.
+
+    Attributes:
+        pieces: in order.
+        line: the text without marks where it is one line, else empty.
+        names: the step's attributes that are written.
+    """
+
+    pieces: tuple[_Piece, ...]
+    line: str
+    names: tuple[str, ...]
+
+
+class Recalled(NamedTuple):
+    """The value behind the mark of a whole line: whose it is, the step it was written for, and how.
+
+    Attributes:
+        stage, operation, place: address of the step.
+    """
+
+    stage: int
+    operation: str
+    place: int
+    step: Step
+    recipe: Recipe
+
+    @property
+    def address(self) -> Address:
+        """Whose text it is."""
+        return Address(self.stage, self.operation, self.place, self.step.kind)
+
+    def pieces(self) -> Iterator[tuple[str, int, object]]:
+        """Text, index of the template line, and value of every piece of the line."""
+        for piece in self.recipe.pieces:
+            text = piece.text.rstrip("\n")
+            if piece.site < 0:
+                yield text[1:], site_index(text[0]), None
+            else:
+                yield text, piece.site, _value(piece, self.step)
+
+
+def _value(piece: _Piece, step: Step) -> object:
+    if not piece.name:
+        return piece.constant
+    value: Any = getattr(step, piece.name)
+    return value if piece.conversion is None else piece.conversion(value)
+
 
 _NAMES: dict[str, tuple[str, ...]] = {}
 
@@ -72,7 +120,9 @@ def recipe_of(step: Step, text: str, trace: Trace) -> Recipe | None:
         if piece is None:
             return None
         pieces.append(piece)
-    return tuple(pieces)
+    plain = "".join(piece.text if piece.site >= 0 else piece.text[1:] for piece in pieces)
+    line = plain if plain.find("\n") == len(plain) - 1 else ""
+    return Recipe(tuple(pieces), line, tuple(piece.name for piece in pieces if piece.name))
 
 
 def _piece(value: object, site: int, text: str, told: dict[int, str]) -> _Piece | None:
@@ -95,13 +145,11 @@ def _piece(value: object, site: int, text: str, told: dict[int, str]) -> _Piece 
 def retraced(recipe: Recipe, step: Step, trace: Trace) -> str:
     """The traced text of a step that is equal to the one behind the recipe, with this step's own values."""
     written = ""
-    placed = trace.placed
-    for text, site, name, constant, conversion in recipe:
-        if site < 0:
-            written += text
-        elif name:
-            value: Any = getattr(step, name)
-            written += placed(text, value if conversion is None else conversion(value), site)
-        else:
-            written += placed(text, constant, site)
+    for piece in recipe.pieces:
+        written += piece.text if piece.site < 0 else trace.placed(piece.text, _value(piece, step), piece.site)
     return written
+
+
+def is_told(recipe: Recipe, step: Step) -> bool:
+    """Whether every number of the step that is written has an origin."""
+    return not any(type(getattr(step, name)) is float for name in recipe.names)

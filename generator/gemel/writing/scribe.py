@@ -9,8 +9,8 @@ from jinja2.runtime import Macro
 from gemel.findings import Findings, Label, Span
 from gemel.writing.codes import NO_MACRO, UNFINISHED
 from gemel.writing.comments import Comments
-from gemel.writing.marks import Address, Trace, strip
-from gemel.writing.recall import recipe_of, retraced
+from gemel.writing.marks import VALUE_MARKS, Address, Trace, lead, strip
+from gemel.writing.recall import Recalled, is_told, recipe_of, retraced
 from gemel.writing.situation import Now
 from gemel.writing.views import OperationView, StageView, record_of
 from gemel.writing.words import Words
@@ -112,12 +112,20 @@ class Scribe:
     def _traced(self, operation: OperationView, trace: Trace) -> str:
         """The same, the text of each step behind its address."""
         stage, name = operation.stage, operation.id
-        now, said, placed = self._now, self._said, trace.placed
+        now, said = self._now, self._said
+        values, sites = trace.values, trace.sites
         pieces = [trace.address(Address(stage, name, -1, operation.kind)), said(operation.kind, operation)]
         blocks = self._blocks.of(operation, self._channel())
         for index, (step, block) in enumerate(zip(operation.steps, blocks, strict=True)):
-            pieces.append(placed("", Address(stage, name, index, step.kind), -1))
             recipe = block.recipe
+            pieces.append(VALUE_MARKS[len(sites)])
+            if recipe is not None and recipe.line and is_told(recipe, step):
+                pieces.append(recipe.line)
+                values.append(Recalled(stage, name, index, step, recipe))
+                sites.append(0)
+                continue
+            values.append(Address(stage, name, index, step.kind))
+            sites.append(-1)
             if recipe is None:
                 now.face(step, block.situation)
                 text = said(step.kind, step)
@@ -145,8 +153,8 @@ class Scribe:
             return text
         start = 0
         while (end := text.find("\n", start)) >= 0:
-            bare = strip(text[start:end])
-            if bare.strip() and not bare.startswith(self._comment_start):
+            begin = lead(text, start)
+            if begin < end and not text.startswith(self._comment_start, begin):
                 number = self.trace.address(address) + self.trace.piece(f"{sequence} ", sequence)
                 return text[:start] + number + text[start:]
             start = end + 1

@@ -45,6 +45,7 @@ class Now:
         channel: the channel whose program is being written.
         feed_mode, plane, spindle, at_clear: of the situation.
         tap_feed: feed of this tapping cycle in the feed mode in force, mm/rev or mm/min.
+        situation: all of the modes.
     """
 
     channel: ChannelView | None = None
@@ -53,10 +54,10 @@ class Now:
     spindle: str = ""
     at_clear: bool = False
     tap_feed: float = 0.0
+    situation: Situation = _NOTHING
     # Where the axes stand; hidden from templates, whose text may depend on the situation only.
     _x: float | None = None
     _z: float | None = None
-    _situation: Situation = _NOTHING
 
     def begin(self) -> None:
         """Forget modes and positions: an operation begins."""
@@ -65,7 +66,7 @@ class Now:
 
     def stand(self, situation: Situation) -> None:
         """Put the modes to those of a situation."""
-        self._situation = situation
+        self.situation = situation
         self.feed_mode, self.plane, self.spindle, self.at_clear = situation
 
     def face(self, step: Step, situation: Situation) -> None:
@@ -82,14 +83,14 @@ class Now:
             self.stand(Situation(step.feed_mode, step.plane, step.spindle, self.at_clear))
         elif kind == "feed_mode":
             assert isinstance(step, FeedMode)
-            self.stand(self._situation._replace(feed_mode=step.mode))
+            self.stand(self.situation._replace(feed_mode=step.mode))
         elif kind in _CYCLES:
             assert isinstance(step, Drill | Tap)
             here = self._x if step.along == "x" else self._z
             at_clear = here is not None and abs(float(here) - float(step.clear)) < 1e-6
             if at_clear is not self.at_clear:
-                self.stand(self._situation._replace(at_clear=at_clear))
-        return self._situation
+                self.stand(self.situation._replace(at_clear=at_clear))
+        return self.situation
 
     def leave(self, step: Step) -> None:
         """Take in where `step` has brought the axes."""

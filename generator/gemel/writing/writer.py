@@ -13,7 +13,7 @@ from gemel.writing.codes import MAP_DROPPED, NO_ORIGIN, NO_TEMPLATE, PRIVATE
 from gemel.writing.comments import STAMP
 from gemel.writing.environment import TemplateEnvironment, TracingEnvironment
 from gemel.writing.lint import FAULTS, fault_of, lint, lint_names
-from gemel.writing.marks import PRIVATE_USE, Plain, Trace, strip
+from gemel.writing.marks import PRIVATE_USE, Plain, Trace, is_marked
 from gemel.writing.origins import TextMap
 from gemel.writing.scribe import PROGRAM, STEPS, Scribe
 from gemel.writing.stamp import stamp_of
@@ -53,6 +53,9 @@ class WrittenPair:
     findings: tuple[Finding, ...] = ()
 
 
+_MOST_EQUAL = 16
+
+
 class Writer:
     """Writes for one machine with one set of templates; compiles them once.
 
@@ -69,6 +72,7 @@ class Writer:
         self._templates = dict(templates)
         # Each family comes with a machine read anew; values and their places tell whether it is the same one.
         self._fingerprint = pickle.dumps(machine)
+        self._equal = [machine]
         folder = f"templates/{machine.machine}"
         missing = [name for name in (PROGRAM, STEPS) if name not in templates]
         if missing:
@@ -115,7 +119,12 @@ class Writer:
         """Whether this writer was made from these texts and this machine, or one equal to it down to its places."""
         if self._templates != templates:
             return False
-        return self._machine is machine or self._fingerprint == pickle.dumps(machine)
+        if any(known is machine for known in self._equal):
+            return True
+        if self._fingerprint != pickle.dumps(machine):
+            return False
+        self._equal = [machine, *self._equal[:_MOST_EQUAL]]
+        return True
 
     def _draft(self, part: Part, plan: ChannelPlan, *, repeat: bool) -> _Draft:
         view = program_view(part, plan, self._machine, repeat=repeat, stamp=STAMP)
@@ -125,7 +134,7 @@ class Writer:
             text = plain.program(view)
             numbers, findings = prefixes(text, self._machine)
             findings += check_lines(_with(text, numbers).replace(STAMP, "0" * len(STAMP)), plan.channel, self._machine)
-            if PRIVATE_USE.search(text):
+            if not text.isascii() and PRIVATE_USE.search(text):
                 return _Draft(plan.channel, text, None, {}, findings)
             marked = tracing.program(view)
         except FAULTS as error:
@@ -134,7 +143,7 @@ class Writer:
         assert isinstance(trace, Trace)
         findings += self._without_origin(trace)
         traced: _Traced | None = _Traced(marked, (trace.values, trace.sites), self._tracing)
-        if strip(marked) != text:
+        if not is_marked(marked, text):
             findings.append(_dropped(plan.channel))
             traced = None
         return _Draft(plan.channel, _with(text, numbers), traced, numbers, findings)
