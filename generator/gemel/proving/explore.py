@@ -62,6 +62,7 @@ class Exploration:
         sightings: the faults.
         moves: how each state was reached.
         shareds: the shared states, by their number.
+        effects: for each stretch of a channel, what its last block does to each shared state, by number.
         stuck: states in which nobody can move and not all have ended.
         hung: states that show channels which stand for ever.
         complete: whether every state was looked at.
@@ -80,7 +81,7 @@ class Exploration:
         self.shareds: list[Shared] = [START]
         self._numbers: dict[Shared, int] = {START: 0}
         self._queue: deque[StateKey] = deque()
-        self._effects: list[list[dict[int, tuple[Effect, int]]]] = [[{} for _ in s] for s in self.stretches]
+        self.effects: list[list[dict[int, tuple[Effect, int]]]] = [[{} for _ in s] for s in self.stretches]
         self._look = Look(self)
 
     def run(self, limit: int = MOST_STATES) -> None:
@@ -129,7 +130,7 @@ class Exploration:
         """Does the next block of a channel that changes the shared state, and those before it."""
         stretch, number = here[channel], state[-1]
         if stretch.node.deeds:
-            known = self._effects[channel][state[channel]]
+            known = self.effects[channel][state[channel]]
             if number not in known:
                 known[number] = self._effect(stretch, self.shareds[number])
             outcome, number = known[number]

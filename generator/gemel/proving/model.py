@@ -16,7 +16,7 @@ from gemel.proving.zones import OUTSIDE, Inside, Passage, passage
 from gemel.reading.interpret import interpret
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     from gemel.proving.facts import Facts
     from gemel.proving.shared import Deed
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from gemel.reading.run import Remark, Run, Step
     from gemel.reading.state import State
 
-__all__ = ["MOST_PASSES", "ChannelModel", "Node", "Pass", "build"]
+__all__ = ["MOST_PASSES", "ChannelModel", "Node", "Pass", "build", "build_one"]
 
 MOST_PASSES = 5
 """Passes of a channel that repeats after which its state is taken as if it did not change any more, which is said."""
@@ -119,8 +119,14 @@ class ChannelModel:
 
 def build(texts: Mapping[str, ChannelText], facts: Facts, *, skip: bool = False) -> list[ChannelModel]:
     """The model of every channel, in the order of `texts`, with `/` blocks run or skipped."""
-    indices = {name: i for i, name in enumerate(texts)}
-    return [_Builder(name, text, facts, indices).model(skip=skip) for name, text in texts.items()]
+    return [build_one(name, text, facts, list(texts), skip=skip) for name, text in texts.items()]
+
+
+def build_one(
+    name: str, text: ChannelText, facts: Facts, channels: Sequence[str], *, skip: bool = False
+) -> ChannelModel:
+    """The model of one channel; `channels` are the names of all, in order."""
+    return _Builder(name, text, facts, {channel: i for i, channel in enumerate(channels)}).model(skip=skip)
 
 
 class _Builder:
