@@ -122,6 +122,14 @@ def test_all_decided_gives_the_text_at_the_control(real_shop: Path, stick: Path)
     assert same_meaning(real_shop, stick)
 
 
+def test_edits_that_are_alike_are_decided_together(real_shop: Path, stick: Path) -> None:
+    """One id stands for all of which the same is said, and for no other."""
+    edits = at_control(real_shop, stick, FEEDS, COOLANT)
+    words = ["decide", NAME, edits[0].id, "--alike", "--keep", "--by", "A", "--why", "b"]
+    assert boundary.run(words) == 0
+    assert [edit.new for edit in open_pair(Shop(real_shop), NAME, MACHINE).undecided] == ["G04 X1.5"]
+
+
 def test_a_dropped_edit_is_on_record_and_gone(real_shop: Path, stick: Path) -> None:
     """The regenerated pair is as the family says, and who dropped the edit and why can be read."""
     at_control(real_shop, stick, FACING_FEED)

@@ -28,6 +28,8 @@ _EPILOG = """Examples:
 
   gemel decide port-block/35 3fa9 77b0 --keep --by "A. Setter" --why "this bar only"
 
+  gemel decide port-block/35 3fa9 --alike --keep --by "A. Setter" --why "all passes, this bar only"
+
   gemel decide port-block/35 --all --drop --by "A. Setter" --why "tried, no better"
 
 An edit that is kept is set in again by every `gemel write`; one that goes into the family changes the value that
@@ -38,6 +40,7 @@ Exit status: 0 done, 1 edits are left undecided (when asked about each), 2 not a
 _Pair = Annotated[str, typer.Argument(metavar="FAMILY/MEMBER", help="Which pair.")]
 _Edits = Annotated[list[str] | None, typer.Argument(metavar="[EDIT]...", help="Ids, or their first digits.")]
 _All = Annotated[bool, typer.Option("--all", help="All that are undecided.")]
+_Alike = Annotated[bool, typer.Option("--alike", help="And the undecided ones of which the same is said.")]
 _Keep = Annotated[bool, typer.Option("--keep", help="Carry the edit through every regeneration.")]
 _Drop = Annotated[bool, typer.Option("--drop", help="The family is right; the edit goes.")]
 _Family = Annotated[bool, typer.Option("--into-family", help="Change the value of the YAML that explains the edit.")]
@@ -63,6 +66,7 @@ def decide(  # noqa: PLR0913 # one parameter for each option is how Typer reads 
     edits: _Edits = None,
     *,
     every: _All = False,
+    alike: _Alike = False,
     keep: _Keep = False,
     drop: _Drop = False,
     into_family: _Family = False,
@@ -87,7 +91,7 @@ def decide(  # noqa: PLR0913 # one parameter for each option is how Typer reads 
         raise typer.BadParameter("say one of --keep, --drop, --into-family", param_hint="--keep")
     if bool(edits) == every:
         raise typer.BadParameter("name the edits, or say --all", param_hint="EDIT")
-    wish = Wish(pair, machine or None, tuple(edits or ()), verbs[0], by, why, day, candidate)
+    wish = Wish(pair, machine or None, tuple(edits or ()), verbs[0], by, why, day, candidate, alike)
     _say_decided(put_on_record(shop, wish))
     return 0
 

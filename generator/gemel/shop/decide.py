@@ -44,6 +44,7 @@ class Wish:
         by, why: who decides, and the reason.
         on: day, ISO 8601.
         candidate: which of the values that explain an edit, from 1.
+        alike: the undecided edits of which the same is said are meant too.
     """
 
     pair: str
@@ -54,6 +55,7 @@ class Wish:
     why: str
     on: str
     candidate: int = 1
+    alike: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,6 +147,9 @@ def _meant(found: EditedPair, wish: Wish) -> list[Edit | Record]:
         faults.append(codes.NO_EDIT.found(cause, Label(Span("gemel decide"), printable(word))))
     if faults:
         raise Findings(faults)
+    if wish.alike:
+        said = {edit.said for edit in meant.values()}
+        meant |= {edit.id: edit for edit in found.undecided if edit.said in said}
     return list(meant.values())
 
 
