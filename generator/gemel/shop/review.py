@@ -149,6 +149,8 @@ class _Commands:
             does = "into the family" if rank == 1 else printable(f"or: {proposal.guess.at.name.rpartition('.')[2]}")
             found.append(Command(does, self._line(row.edits[0].id, f"--into-family{candidate}")))
         ids = " ".join(edit.id for edit in row.edits)
+        if len(row.edits) > 1 and len({edit.said for edit in row.edits}) == 1:
+            ids = f"{row.edits[0].id} --alike"
         return (*found, Command("keep", self._line(ids, "--keep")), Command("drop", self._line(ids, "--drop")))
 
     def every(self) -> tuple[Command, ...]:
