@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import json
 import time
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from gemel.findings import Findings, Label, Span
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
     from gemel.findings import Finding
-    from gemel.history.git import Entry, Repository
+    from gemel.history.git import Repository
 
 __all__ = ["SideBranch", "branch_of", "look_aside", "machines_aside"]
 
@@ -49,7 +49,7 @@ class SideBranch:
         branch: the commit that the branch names; empty without one.
         kept: the commit that gemel's own ref names; empty without one.
         tip: the commit to build on, and to read; empty when nothing ever came from there.
-        files: blob ids by path, of everything in the tip.
+        tree: the tip's tree.
         checked_out: the working tree in which a person has the branch checked out; empty for none.
         findings: `side:` warnings about a branch that is not where gemel left it.
     """
@@ -59,9 +59,21 @@ class SideBranch:
     branch: str
     kept: str
     tip: str
-    files: Mapping[str, str]
+    tree: str
     checked_out: str
     findings: tuple[Finding, ...] = ()
+    _files: dict[str, str] = field(default_factory=dict, repr=False, compare=False)
+
+    @property
+    def files(self) -> Mapping[str, str]:
+        """Blob ids by path, of everything in the tip; asked of git when first wanted.
+
+        Raises:
+            Findings: `git:refused`.
+        """
+        if self.tip and not self._files:
+            self._files.update(self.repository.files(self.tip))
+        return self._files
 
     def commit(self, files: Mapping[str, bytes], removed: tuple[str, ...], message: str) -> str | None:
         """The id of a new commit that sets and removes some paths; None when nothing would change.
@@ -76,10 +88,10 @@ class SideBranch:
             entries = repository.entries(scratch, files, removed)
             for _ in range(TRIES):
                 seen.check_free()
-                if seen.holds(entries):
+                tree = repository.tree(scratch, seen.tip or repository.zero, entries)
+                if tree == seen.tree:
                     seen.bring_back()
                     return None
-                tree = repository.tree(scratch, seen.tip or repository.zero, entries)
                 made = repository.commit_tree(tree, seen.parents(), message)
                 said = seen.move(made)
                 if not said:
@@ -87,10 +99,6 @@ class SideBranch:
                 time.sleep(PAUSE_S)
                 seen = look_aside(repository, self.machine)
         raise raced(branch_of(self.machine), said)
-
-    def holds(self, entries: Iterable[Entry]) -> bool:
-        """Whether the tip has these blobs at these paths already, and nothing at those that are to go."""
-        return all(self.files.get(path, self.repository.zero) == blob for _, blob, path in entries)
 
     def check_free(self) -> None:
         """See that nobody works on the branch itself.
@@ -172,15 +180,15 @@ def look_aside(repository: Repository, machine: str) -> SideBranch:
         Findings: `pair:name`, `git:refused`.
     """
     name = branch_of(machine)
-    words = ("--format=%(refname)%00%(objectname)%00%(worktreepath)", _BRANCHES + machine, _KEPT + machine)
-    answer = repository.run("for-each-ref", *words)
+    fields = "%00".join(f"%({name})" for name in ("refname", "objectname", "tree", "worktreepath"))
+    answer = repository.run("for-each-ref", f"--format={fields}", _BRANCHES + machine, _KEPT + machine)
     if answer.said:
         # git says here that a ref is broken, and passes over it.
         raise Findings([refused(answer.said)])
     rows = [row.split("\0") for row in answer.out.decode("utf-8", "replace").splitlines()]
-    found = {row[0]: (row[1], row[2]) for row in rows}
-    branch, where = found.get(_BRANCHES + machine, ("", ""))
-    kept, _ = found.get(_KEPT + machine, ("", ""))
+    found = {row[0]: row[1:] for row in rows}
+    branch, tree, where = found.get(_BRANCHES + machine, ("", "", ""))
+    kept, kept_tree, _ = found.get(_KEPT + machine, ("", "", ""))
     tip = branch or kept
     findings = []
     if kept and not branch:
@@ -191,8 +199,9 @@ def look_aside(repository: Repository, machine: str) -> SideBranch:
             tip = kept
         cause = f"the branch {name} was set to another commit; gemel kept what it held ({kept[:12]})"
         findings.append(codes.SET_BACK.found(cause, Label(Span(name))))
-    files = repository.files(tip) if tip else {}
-    return SideBranch(repository, machine, branch, kept, tip, files, where, tuple(findings))
+    return SideBranch(
+        repository, machine, branch, kept, tip, tree if tip == branch else kept_tree, where, tuple(findings)
+    )
 
 
 def _is_before(repository: Repository, one: str, other: str) -> bool:
