@@ -44,12 +44,26 @@ from gemel.shop.garbage import look_seldom
 
 __all__ = ["app", "main", "run"]
 
+_EPILOG = """Examples:
+
+  gemel new shop && cd shop && gemel write    a shop of one's own
+
+  gemel check && gemel write --dry-run        what a new revision changes
+
+  gemel why output/twin-turnmill/port-block-35/port-block-35.lower.nc:89
+
+  gemel prove                                 every pair of the shop
+
+  gemel intake /media/stick --machine twin-turnmill && gemel edits
+
+Each command has a --help with examples. `gemel explain CODE` explains a
+finding. --install-completion teaches your shell."""
 _NOTHING_LOST = "interrupted; what was there before is as it was"
 
 app = typer.Typer(
     name="gemel",
     help="Write, prove and look after the pair of programs that run side by side on a two-channel machine.",
-    epilog="Begin with `gemel new DIR`, or `gemel write` in a shop. `gemel explain CODE` explains a finding.",
+    epilog=_EPILOG,
     no_args_is_help=True,
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
@@ -81,6 +95,12 @@ for command in (
     version,
 ):
     command.register(app)
+
+
+for listed in app.registered_commands:
+    # The list of commands has room for the first clause of what each does.
+    clause = (listed.callback.__doc__ or "").partition("\n")[0].rstrip(".") if listed.callback else ""
+    listed.short_help = clause.partition(":")[0]
 
 
 def main() -> None:
