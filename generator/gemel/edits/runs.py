@@ -132,7 +132,7 @@ def _shortest(ours: Sequence[bytes], theirs: Sequence[bytes], rest: Gap) -> list
             right = furthest.get(k - 1, -2) + 1
             x = below if k == -changes or (k != changes and right <= below) else right
             y = x - k
-            if x > n or y > m:
+            if not (0 <= x <= n and 0 <= y <= m):
                 continue
             x += _run(ours, theirs, window._replace(a=rest.a + x, b=rest.b + y))
             furthest[k] = x
