@@ -72,7 +72,7 @@ def _rows(group: Sequence[Edit]) -> list[Gathered]:
         return [Gathered(tuple(same), _times(same)) for same in alike.values()]
     first, sizes = group[0], {edit.size for edit in group}
     rest = f"; and {len(group) - 1} more of {first.anchor.word or 'its blocks'} there"
-    each = f", each {first.size}" if len(sizes) == 1 and first.size else ""
+    each = " by as much" if len(sizes) == 1 and first.size else ""
     return [Gathered(tuple(group), f"{first.said}{rest}{each}")]
 
 
