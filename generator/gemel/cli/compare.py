@@ -42,11 +42,13 @@ class Format(StrEnum):
     JSON = "json"
 
 
+_First = Annotated[str, typer.Argument(metavar="A", help="A commit, branch, tag, folder or program.")]
 _Words = Annotated[
-    list[str],
+    list[str] | None,
     typer.Argument(
-        metavar="A [B] [FAMILY[/MEMBER]]...",
-        help="Each a commit, branch, tag, folder or program; B is what stands in output/ when left out.",
+        metavar="[B] [FAMILY[/MEMBER]]",
+        help="The second state, what stands in output/ when left out; then the pairs that are meant.",
+        autocompletion=complete.families,
     ),
 ]
 _Machine = Annotated[
@@ -65,14 +67,20 @@ def register(app: typer.Typer) -> None:
     app.command(epilog=_EPILOG)(compare)
 
 
-def compare(
-    words: _Words, *, machine: _Machine = "", channel: _Channel = "", every: _All = False, form: _Format = Format.TEXT
+def compare(  # noqa: PLR0913 # one parameter for each option is how Typer reads them
+    first: _First,
+    words: _Words = None,
+    *,
+    machine: _Machine = "",
+    channel: _Channel = "",
+    every: _All = False,
+    form: _Format = Format.TEXT,
 ) -> int:
     """Say what changed between two states, member by member: in shop words, with cycle times."""
     from gemel.shop.compare_revisions import Asked, compare_revisions  # noqa: PLC0415 # heavy
     from gemel.shop.layout import find_shop  # noqa: PLC0415 # heavy
 
-    found = compare_revisions(find_shop(Path.cwd()), Asked(tuple(words), machine, channel))
+    found = compare_revisions(find_shop(Path.cwd()), Asked(first, tuple(words or ()), machine, channel))
     if form is Format.JSON:
         import json  # noqa: PLC0415 # needed by this form alone
 

@@ -12,8 +12,8 @@ if TYPE_CHECKING:
 __all__ = ["FOUND", "INTERRUPTED", "OK", "OUR_FAULT", "UNUSABLE", "status_of"]
 
 OK, FOUND, UNUSABLE, OUR_FAULT, INTERRUPTED = 0, 1, 2, 3, 130
-_CONFIGURATION = frozenset({"bars", "decide", "git", "lock", "shop", "side"})
-_INPUT = frozenset({"body", "document", "family", "operation", "pairs", "template", "writing"})
+_CONFIGURATION = frozenset({"bars", "compare", "decide", "git", "lock", "shop", "side"})
+_INPUT = frozenset({"body", "document", "family", "machine", "operation", "pairs", "template", "writing"})
 _ABOUT_PROGRAMS = frozenset({"shop:not-proved", "shop:stale", "side:no-baseline"})
 _UNUSABLE = frozenset(
     {

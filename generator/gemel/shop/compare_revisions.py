@@ -32,12 +32,14 @@ class Asked(NamedTuple):
     """What is wanted.
 
     Attributes:
-        words: the first state, perhaps the second one, and the pairs that are meant.
+        first: the first state.
+        words: perhaps the second one, and the pairs that are meant.
         machine: pairs for this machine only; of two files the machine.
         channel: of two files the channel.
     """
 
-    words: tuple[str, ...]
+    first: str
+    words: tuple[str, ...] = ()
     machine: str = ""
     channel: str = ""
 
@@ -104,9 +106,7 @@ def compare_revisions(shop: Shop, asked: Asked) -> Comparison:
         Findings: `compare:` faults of what was asked; git's own.
         OSError: the system does not let a file be read.
     """
-    first, *rest = asked.words
-    before = revision(shop, first)
-    second = ""
+    before, rest, second = revision(shop, asked.first), list(asked.words), None
     if rest and not _is_pair(shop, rest[0], before):
         second, *rest = rest
     after = revision(shop, second)

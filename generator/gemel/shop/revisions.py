@@ -69,14 +69,14 @@ class Revision:
     findings: list[Finding] = field(default_factory=list)
 
 
-def revision(shop: Shop, word: str) -> Revision:
-    """What a word names: a file or folder that is there, else a revision. Empty means `output/` as it stands.
+def revision(shop: Shop, word: str | None) -> Revision:
+    """What a word names: a file or folder that is there, else a revision. None is `output/` as it stands.
 
     Raises:
         Findings: `compare:unknown`, `compare:no-pairs`, `compare:not-a-program`; git's own.
         OSError: the system does not let a file be read.
     """
-    if not word:
+    if word is None:
         found = _in_folder(shop.root, "output/ as it stands", loose=False)
     elif _is_there(word):
         path = Path(word)
@@ -94,8 +94,9 @@ def _fault(found: Callable[..., Finding], cause: str, word: str) -> Finding:
 
 def _is_there(word: str) -> bool:
     try:
-        return Path(word).exists()
+        return bool(word) and Path(word).exists()
     except OSError:
+        # A name that is too long for the disk, for one.
         return False
 
 

@@ -80,7 +80,7 @@ def states_of(
 def standing_pairs(shop: Shop) -> dict[PairName, Known]:
     """The pairs in `output/` that can be read."""
     try:
-        return _known(revision(shop, ""), Machines(shop), [])
+        return _known(revision(shop, None), Machines(shop), [])
     except Findings:
         return {}
 
