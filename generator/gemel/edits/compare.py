@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from gemel.edits.align import align
 from gemel.edits.anchors import Anchors
 from gemel.edits.drafts import Added, Changed, Moved, Removed, drafts
+from gemel.edits.jumps import jump_changes
 from gemel.edits.model import Comparison, Edit, Kind, Where
 from gemel.edits.modes import Modes
 from gemel.edits.naming import Namer, block_kind, place_of_section
@@ -67,7 +68,7 @@ def compare(baseline: Baseline, copy: bytes) -> Comparison:
     aligned = align(baseline, theirs)
     work = _Work(baseline, theirs, aligned)
     changes, lost = note_changes(baseline.normal.notes, normal.notes)
-    edits = _unlike(work.edits(drafts(aligned, baseline, theirs), changes))
+    edits = _unlike(work.edits([*drafts(aligned, baseline, theirs), *jump_changes(aligned, baseline, theirs)], changes))
     wrapped = len(normal.joined) + sum(
         item.new is not None and item.new.last > item.new.first for item in aligned.items
     )

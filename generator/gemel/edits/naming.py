@@ -102,7 +102,7 @@ class Namer:
             return Kind.BLOCK_SKIP, "block skip", ""
         if slot == "O":
             return Kind.PROGRAM_NUMBER, "program number", ""
-        if slot == "N" or slot.startswith(("#", "?")):
+        if slot.startswith(("#", "?")):
             return Kind.BLOCK_CHANGED, "statement", ""
         if slot[:1] in ("G", "M"):
             return self._about_code(change)
@@ -120,7 +120,7 @@ class Namer:
         if function.kind == "stop":
             optional = "optional" in {f.state for f in map(self._function, (change.old, change.new)) if f}
             return (Kind.OPTIONAL_STOP if optional else Kind.STOP), "program stop", ""
-        return Kind.CODE, " ".join(p for p in (function.which, function.kind.replace("-", " ")) if p), ""
+        return Kind.CODE, " ".join(dict.fromkeys(p for p in (function.which, function.kind.replace("-", " ")) if p)), ""
 
     def _about_letter(self, change: WordChange, here: _Context) -> tuple[Kind, str, str]:
         letter = change.slot

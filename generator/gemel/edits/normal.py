@@ -27,7 +27,7 @@ _ROW = re.compile(rb"\n(?:N\d+)?")
 _SKIP_FIRST = re.compile(rb"\n(/[1-9]?)N(\d+)")
 _SKIP_ONE = re.compile(rb"\n(N\d+)?/1(?![0-9])")
 _SEQUENCE = re.compile(rb"\nN(\d+)")
-_REFERENCE = re.compile(rb"GOTO(\d+)|\nM99P(\d+)|\nG0*7[0-3][^\n]*?P(\d+)Q(\d+)")
+_REFERENCE = re.compile(rb"GOTO(\d+)|\n(?:N\d+)?(?:M99P(\d+)|G0*7[0-3][^\n]*?P(\d+)Q(\d+))")
 _GAPS = re.compile(r"\s+")
 
 
@@ -57,7 +57,7 @@ class Normal:
         index: of each block its 0-based line.
         notes: the comments, in order.
         numbered: how many lines carry a sequence number.
-        labels: sequence numbers that the program refers to, each with its rank among them.
+        labels: sequence numbers that the program refers to, each with the index of its block.
         joined: of each block that stands on several lines, its text put together and its last 0-based line.
     """
 
@@ -127,15 +127,15 @@ def normalise(data: bytes) -> Normal:
     text = b"\n" + text.translate(_UPPER, _BLANKS)
     if b"/" in text:
         text = _SKIP_ONE.sub(rb"\n\1/", _SKIP_FIRST.sub(rb"\nN\2\1", text))
-    labels: dict[int, int] = {}
     numbered = text.count(b"\nN")
-    if numbered and (b"GOTO" in text or b"G7" in text or b"M99P" in text):
-        labels = _labels(text)
-        text = _labelled(text, labels)
+    named = _named(text) if numbered and (b"GOTO" in text or b"G7" in text or b"M99P" in text) else {}
+    if named:
+        text = _REFERENCE.sub(lambda match: _referring(match, named), text)
     blocks = _ROW.split(text)[1:]
     index = [i for i, row in enumerate(blocks) if row and row != b"%"]
     if len(index) != len(blocks):
         blocks = [blocks[i] for i in index]
+    labels = {number: bisect_left(index, line) for number, line in named.items()}
     return Normal(rows, blocks, index, _notes(found, index), numbered, labels)
 
 
@@ -166,26 +166,21 @@ def _notes(found: list[tuple[int, bytes]], index: list[int]) -> list[Note]:
     return notes
 
 
-def _labels(text: bytes) -> dict[int, int]:
-    """Sequence numbers that something jumps to or names, and that stand before a block; each with its rank."""
-    bare = _ROW.sub(b"\n", text)
-    named = {int(number) for groups in _REFERENCE.findall(bare) for number in groups if number}
-    placed = dict.fromkeys(int(number) for number in _SEQUENCE.findall(text) if int(number) in named)
-    return {number: rank for rank, number in enumerate(placed, 1)}
+def _named(text: bytes) -> dict[int, int]:
+    """Sequence numbers that something refers to, and that stand before a block; each with the first line of it."""
+    wanted = {int(number) for groups in _REFERENCE.findall(text) for number in groups if number}
+    found: dict[int, int] = {}
+    for match in _SEQUENCE.finditer(text):
+        number = int(match.group(1))
+        if number in wanted and number not in found:
+            found[number] = text.count(b"\n", 1, match.end())
+    return found
 
 
-def _labelled(text: bytes, labels: dict[int, int]) -> bytes:
-    """The text with its sequence numbers gone but for those that are referred to, which go by their rank."""
-
-    def ranked(match: re.Match[bytes]) -> bytes:
-        rank = labels.get(int(match.group(1)))
-        return b"\n" if rank is None else b"\n@%d:" % rank
-
-    def referring(match: re.Match[bytes]) -> bytes:
-        piece = match.group()
-        for number in sorted({n for n in match.groups() if n}, key=len, reverse=True):
-            if int(number) in labels:
-                piece = re.sub(rb"(?<=[OPQ])%s(?!\d)" % number, b"@%d" % labels[int(number)], piece)
-        return piece
-
-    return _REFERENCE.sub(referring, _SEQUENCE.sub(ranked, text))
+def _referring(match: re.Match[bytes], named: dict[int, int]) -> bytes:
+    """A reference without its number, where a block bears that number."""
+    piece = match.group()
+    for number in match.groups():
+        if number and int(number) in named:
+            piece = re.sub(rb"(?<=[OPQ])%s(?!\d)" % number, b"@", piece)
+    return piece

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import TYPE_CHECKING, NamedTuple
 
 from gemel.edits.runs import Gap, gaps
@@ -27,7 +28,6 @@ def note_changes(ours: Sequence[Note], theirs: Sequence[Note]) -> tuple[list[Not
     longest = max((len(note.text) for note in theirs), default=0)
     left = [note.text[:longest].rstrip().encode() for note in ours]
     right = [note.text.encode() for note in theirs]
-    cut = sum(len(note.text) > longest for note in ours)
     places = [
         _without_same(ours[gap.a : gap.a_end], theirs[gap.b : gap.b_end])
         for gap in gaps(left, right, Gap(0, len(left), 0, len(right)))
@@ -43,7 +43,8 @@ def note_changes(ours: Sequence[Note], theirs: Sequence[Note]) -> tuple[list[Not
                 there.remove(before)
             found.append(NoteChange(before, note))
     changed = sum(change.old is not None for change in found)
-    return found, cut + len(gone) - changed
+    without = Counter(note.text for note in ours) - Counter(note.text for note in theirs)
+    return found, without.total() - changed
 
 
 def _without_same(ours: Sequence[Note], theirs: Sequence[Note]) -> tuple[list[Note], list[Note]]:
@@ -59,9 +60,9 @@ def _without_same(ours: Sequence[Note], theirs: Sequence[Note]) -> tuple[list[No
 
 
 def _standing_there(ours: Sequence[Note], note: Note) -> Iterator[Note]:
-    """Comments of the baseline that the note may stand for: of the same kind, and most of it in the same words."""
+    """Comments of the baseline that the note may stand for: of its kind, most of the shorter one in the same words."""
     words = set(note.text.split())
     for other in ours:
         before = set(other.text.split())
-        if other.alone == note.alone and 2 * len(words & before) > max(len(words), len(before)):
+        if other.alone == note.alone and 2 * len(words & before) > min(len(words), len(before)):
             yield other

@@ -168,7 +168,7 @@ def _first_notes(normal: Normal) -> dict[int, str]:
     """The first comment line before each block that has any directly before it."""
     found: dict[int, str] = {}
     for note in normal.notes:
-        if note.alone:
+        if note.alone and note.block < len(normal.blocks):
             found.setdefault(note.block, note.text)
     return found
 

@@ -28,6 +28,8 @@ _ONE_OF_A_KIND = frozenset(
 )
 _ONE_OF_EACH = frozenset(("spindle", "clamp", "c-axis", "brake"))
 _SQUEEZE = re.compile(f"[{BLANKS}]+")
+_REFERRING = frozenset(("G70", "G71", "G72", "G73", "M99"))
+"""Codes whose P and Q name sequence numbers, on every control that reads them (common practice, no source)."""
 _MOST_BLOCKS = 20_000
 _TARGET = re.compile(r"GOTO(\d+)")
 _DECIMAL = re.compile(r"\d+\.?\d*|\.\d+")
@@ -113,10 +115,8 @@ class Speller:
             piece = _SQUEEZE.sub("", word.text).upper()
             words.append(Said(f"?{piece}", piece, piece, piece, word.start, word.end))
         if labels:
-            words = [_relabelled(word, labels) for word in words]
-            if parts.number is not None and int(parts.number.value or 0) in labels:
-                label = f"N@{labels[int(parts.number.value or 0)]}"
-                words.append(Said("N", label, label, label, parts.number.start, parts.number.end))
+            by_letter = not _REFERRING.isdisjoint(word.text for word in words)
+            words = [_relabelled(word, labels, by_letter=by_letter) for word in words]
         words.sort(key=lambda word: word.start)
         texts = [word.text for word in words]
         typed, written = " ".join(w.typed for w in words), " ".join(w.written for w in words)
@@ -201,10 +201,10 @@ def _canonical(text: str) -> str:
     return f"{sign}{whole}.{part}" if part else f"{sign}{whole}"
 
 
-def _relabelled(word: Said, labels: Mapping[int, int]) -> Said:
-    """A word that names a sequence number, by that number's rank."""
-    if word.slot in ("P", "Q") and word.text[1:].isdigit() and int(word.text[1:]) in labels:
-        return word._replace(text=f"{word.slot}@{labels[int(word.text[1:])]}")
+def _relabelled(word: Said, labels: Mapping[int, int], *, by_letter: bool) -> Said:
+    """A word that names a sequence number, without that number: `jumps` looks at where it leads."""
+    if by_letter and word.slot in ("P", "Q") and word.text[1:].isdigit() and int(word.text[1:]) in labels:
+        return word._replace(text=f"{word.slot}@")
     if word.slot in ("#goto", "#if-goto"):
-        return word._replace(text=_TARGET.sub(lambda m: f"GOTO@{labels.get(int(m[1]), m[1])}", word.text))
+        return word._replace(text=_TARGET.sub(lambda m: "GOTO@" if int(m[1]) in labels else m[0], word.text))
     return word
