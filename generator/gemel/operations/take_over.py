@@ -22,8 +22,14 @@ __all__ = ["hand_over_spindles", "take_over"]
 
 
 def hand_over_spindles(job: Job) -> tuple[str, str]:
-    """The bar's spindle and the one that takes the part over, by name."""
+    """The bar's spindle and the one that takes the part over, by name.
+
+    Raises:
+        Findings: the machine has no such pair.
+    """
     sides = {spindle.side: name for name, spindle in job.machine.spindles.items()}
+    if len(sides) < len(("bar", "hand-over")):
+        raise fault(job, codes.TOOL_FIT, f"`{job.machine.machine}` has no second spindle that takes a part over")
     return sides["bar"], sides["hand-over"]
 
 

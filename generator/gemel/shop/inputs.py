@@ -13,7 +13,7 @@ from gemel.families.load import load_catalogues, load_family
 from gemel.families.schema import FamilyFile
 from gemel.findings import Finding, Findings, Label, Span, did_you_mean
 from gemel.history import digest
-from gemel.machines.schema import Machine
+from gemel.machines.load import load_machine
 from gemel.shop import codes
 from gemel.shop.bodies import bodies_of
 from gemel.shop.layout import Shop, TextFile
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from gemel.edits.records import Record as Decided
     from gemel.families.load import Catalogues, Family
     from gemel.families.part import Body
+    from gemel.machines.schema import Machine
 
 __all__ = ["Inputs", "Loaded", "checked", "gather", "load", "load_machine_of", "mark_of", "remembered"]
 
@@ -86,7 +87,7 @@ def checked(inputs: Inputs) -> Loaded:
 @lru_cache(maxsize=4)
 def _machine_of(file: TextFile) -> Machine:
     """The model of a machine file; read once for all families and for every writing that is tried."""
-    return validate(Machine, compose(file.text, file.name))
+    return load_machine(file.text, file.name)
 
 
 @lru_cache(maxsize=4)
@@ -144,7 +145,7 @@ def load_machine_of(shop: Shop, name: str) -> Machine:
         Findings: every fault of its file.
     """
     file = shop.machine(name)["machine.yaml"]
-    return validate(Machine, compose(file.text, file.name))
+    return load_machine(file.text, file.name)
 
 
 def load(shop: Shop, family: str, machine: str | None = None) -> Loaded:

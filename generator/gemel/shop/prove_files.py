@@ -8,11 +8,10 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from gemel.documents import compose, validate
 from gemel.findings import Findings, Label, Span
 from gemel.history import PairName, Record, read_pair
 from gemel.history.record import RECORD
-from gemel.machines.schema import Machine
+from gemel.machines.load import load_machine
 from gemel.proving import Verdict, prove
 from gemel.shop import codes, prove_codes
 from gemel.shop.layout import Shop, TextFile
@@ -23,6 +22,7 @@ if TYPE_CHECKING:
 
     from gemel.cutting.facts import CuttingFacts
     from gemel.findings import Finding
+    from gemel.machines.schema import Machine
 
 __all__ = [
     "LARGEST_PROGRAM",
@@ -66,7 +66,7 @@ def machine_of(shop: Shop, name: str) -> Machine:
 @lru_cache(maxsize=4)
 def _machine(file: TextFile) -> Machine:
     """The machine of this very text; each process reads it once for all pairs."""
-    return validate(Machine, compose(file.text, file.name))
+    return load_machine(file.text, file.name)
 
 
 def only_machine(shop: Shop) -> str:
