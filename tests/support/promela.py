@@ -61,14 +61,14 @@ def _names() -> str:
     return "\n".join([*codes, *deeds, ""])
 
 
-def compile_model(folder: Path) -> Path:
-    """The search as a program, in a folder."""
+def compile_model(folder: Path, optimise: str = "-O1") -> Path:
+    """The search as a program, in a folder; `optimise` is passed to the compiler."""
     shutil.copy(_MODEL, folder / "pair.pml")
     shutil.copy(_MODEL.with_name("pair.h"), folder / "pair.h")
     (folder / "names.h").write_text(_names())
     for command in (
         ["spin", "-a", "pair.pml"],
-        ["gcc", "-O1", "-w", "-DSAFETY", "-DNOREDUCE", "-o", "pan", "pan.c"],
+        ["gcc", optimise, "-w", "-DSAFETY", "-DNOREDUCE", "-o", "pan", "pan.c"],
     ):
         _run(command, folder)
     return folder / "pan"

@@ -9,6 +9,8 @@ from gemel.proving.rules import bar, c_axis, clamps, cutting, handover
 from gemel.proving.shared import JOINED, after
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
     from gemel.proving.facts import Facts
     from gemel.proving.model import Node
     from gemel.proving.rule import Rule
@@ -69,10 +71,17 @@ def _after(state: Shared, deed: Deed) -> Shared:
     return after(state, deed)
 
 
+_CHECKS: dict[str, tuple[Callable[[Moment], Iterator[Rule]], ...]] = {
+    **dict.fromkeys(("start", "sync-on"), (clamps.check, handover.check, c_axis.check)),
+    **dict.fromkeys(("open", "close", "stop", "sync-off"), (clamps.check, handover.check)),
+    **dict.fromkeys(("cut-off", "slide", "slide-under-way"), (handover.check,)),
+    **dict.fromkeys(("c-on", "brake-on", "c-move"), (c_axis.check,)),
+    "bar-feed": (bar.check,),
+}
+"""The rules that a deed of each kind can break by itself; of other kinds none, of a cut those about cuts."""
+
+
 def _broken(moment: Moment) -> list[tuple[Rule, int]]:
     if moment.deed.cut is not None:
         return [(rule, moment.deed.cut.visit) for rule in cutting.check(moment)]
-    found: list[tuple[Rule, int]] = []
-    for check in (clamps.check, handover.check, c_axis.check, bar.check):
-        found.extend((rule, -1) for rule in check(moment))
-    return found
+    return [(rule, -1) for check in _CHECKS.get(moment.deed.kind, ()) for rule in check(moment)]

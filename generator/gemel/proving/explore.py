@@ -81,7 +81,11 @@ class Exploration:
         self.shareds: list[Shared] = [START]
         self._numbers: dict[Shared, int] = {START: 0}
         self._queue: deque[StateKey] = deque()
-        self.effects: list[list[dict[int, tuple[Effect, int]]]] = [[{} for _ in s] for s in self.stretches]
+        # Blocks that do the same are asked once, wherever and however often they stand.
+        alike: dict[object, dict[int, tuple[Effect, int]]] = {}
+        self.effects = [
+            [alike.setdefault((s.node.deeds, s.node.pass_number == 1), {}) for s in table] for table in self.stretches
+        ]
         self._look = Look(self)
 
     def run(self, limit: int = MOST_STATES) -> None:
