@@ -104,7 +104,7 @@ def _say(found: Comparison, *, every: bool) -> None:
     for pair in found.pairs:
         if pair.same_bytes and not every:
             continue
-        say_styled(((f"{pair.machine}  ", "dim"), (pair.title, "bold"), (f"  {headline(pair)}", "")))
+        say_styled(((f"{pair.machine}  ", "dim"), (pair.title, "bold"), (headline(pair), "")))
         for program in pair.programs:
             for row in program_rows(program, single=every):
                 say(row)

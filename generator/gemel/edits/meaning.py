@@ -92,16 +92,24 @@ def meaning(old: Text, new: Text, dialect: Dialect) -> Meaning:
     found = compare(baseline, new.data)
     ours, theirs = baseline.normal, normalise(new.data)
     tops = _Top.of(ours), _Top.of(theirs)
-    notes = [edit for edit in found.edits if edit.kind is Kind.COMMENT]
+    known = {_squeezed(note.text) for note in ours.notes}
+    commented = [edit for edit in found.edits if edit.kind is Kind.COMMENT]
+    # A comment whose blanks went is the same comment; it is counted as put in there, and as lost.
+    notes = [edit for edit in commented if _squeezed(edit.new) not in known]
+    respaced = sum(not edit.old for edit in commented) - sum(not edit.old for edit in notes)
     header = [edit for edit in notes if _in_header(edit, tops)]
     return Meaning(
         tuple(edit for edit in found.edits if edit.kind is not Kind.COMMENT),
         tuple(edit for edit in notes if edit not in header),
         tuple(edit for edit in header if not _STAMP.search(edit.new)),
         _besides(found, tops, old.data, new.data),
-        found.comments_lost,
+        max(0, found.comments_lost - respaced),
         found.blocks,
     )
+
+
+def _squeezed(text: str) -> str:
+    return "".join(text.split())
 
 
 def _titles(old: Text, new: Text) -> dict[str, str]:
@@ -144,7 +152,7 @@ class _Top:
 
 
 def _texts(notes: Iterable[Note]) -> tuple[str, ...]:
-    return tuple(note.text for note in notes)
+    return tuple(_squeezed(note.text) for note in notes)
 
 
 def _in_header(edit: Edit, tops: tuple[_Top, _Top]) -> bool:

@@ -11,22 +11,35 @@ from gemel.shop.prove_files import machine_of
 from gemel.shop.states import standing_pairs
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from gemel.machines.schema import Machine
     from gemel.shop.layout import Shop
     from gemel.shop.revisions import Loose
 
-__all__ = ["compare_files"]
+__all__ = ["FilesFor", "compare_files"]
+
+
+class FilesFor(NamedTuple):
+    """What two programs are for.
+
+    Attributes:
+        machine, channel: which.
+        titles: the family's operations by their titles in the first program; empty where its pair is not known.
+    """
+
+    machine: Machine
+    channel: str
+    titles: Mapping[str, str]
 
 
 class _For(NamedTuple):
-    """What a program is for."""
-
     machine: str
     channel: str
 
 
-def compare_files(shop: Shop, files: tuple[Loose, Loose], machine: str, channel: str) -> tuple[Machine, str]:
-    """The machine and the channel that two programs are for: as they are told, else as the programs say.
+def compare_files(shop: Shop, files: tuple[Loose, Loose], machine: str, channel: str) -> FilesFor:
+    """What two programs are for: as they are told, else as the programs say.
 
     Raises:
         Findings: `compare:channel`, `compare:unlike`, `shop:no-machine`, faults of a machine file.
@@ -34,8 +47,17 @@ def compare_files(shop: Shop, files: tuple[Loose, Loose], machine: str, channel:
     machines = [machine_of(shop, name) for name in ([machine] if machine else shop.machine_names())]
     if channel:
         machines = _with_channel(machines, channel)
-    found = {file.name: _asked(shop, file, machines) for file in files}
-    told = {name: one if not channel else one._replace(channel=channel) for name, one in found.items() if one}
+    files_of = {machine.machine: machine for machine in machines}
+    known = [pair for name, pair in standing_pairs(shop).items() if name.machine in files_of]
+    titles: dict[str, str] = {}
+    told: dict[str, _For] = {}
+    for file in files:
+        found = whose(file.name, file.data, known, files_of)
+        if found is not None:
+            titles |= found.pair.programs[found.channel].titles if found.channel in found.pair.programs else {}
+        one = _For(found.pair.name.machine, found.channel) if found else _by_end(file, machines)
+        if one is not None:
+            told[file.name] = one._replace(channel=channel or one.channel)
     if len(set(told.values())) > 1:
         cause = " and ".join(f"{printable(name)} is for {one.channel} of {one.machine}" for name, one in told.items())
         raise Findings([codes.UNLIKE.found(cause, Label(Span("gemel compare")))])
@@ -46,7 +68,7 @@ def compare_files(shop: Shop, files: tuple[Loose, Loose], machine: str, channel:
         names = " and ".join(dict.fromkeys(printable(file.name) for file in files))
         cause = f"nothing says for which {'machine' if channel else 'channel'} {names} are"
         raise Findings([codes.CHANNEL.found(cause, Label(Span("gemel compare")))])
-    return next(one for one in machines if one.machine == answer.machine), answer.channel
+    return FilesFor(files_of[answer.machine], answer.channel, titles)
 
 
 def _with_channel(machines: list[Machine], channel: str) -> list[Machine]:
@@ -64,13 +86,8 @@ def _with_channel(machines: list[Machine], channel: str) -> list[Machine]:
     return fitting
 
 
-def _asked(shop: Shop, file: Loose, machines: list[Machine]) -> _For | None:
-    """What a program is for: that of the pair in `output/` that it says it is of, else by the end of its name."""
-    files = {machine.machine: machine for machine in machines}
-    known = [pair for name, pair in standing_pairs(shop).items() if name.machine in files]
-    found = whose(file.name, file.data, known, files)
-    if found is not None:
-        return _For(found.pair.name.machine, found.channel)
+def _by_end(file: Loose, machines: list[Machine]) -> _For | None:
+    """What a program is for by the end of its name, where that is one channel's alone."""
     ends = [_For(machine.machine, channel_of(machine, file.name)) for machine in machines]
-    ends = [end for end in ends if end.channel]
-    return ends[0] if len(ends) == 1 else None
+    fitting = [end for end in ends if end.channel]
+    return fitting[0] if len(fitting) == 1 else None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from gemel.edits.meaning import Meaning, Text, meaning
@@ -110,7 +111,7 @@ def compare_revisions(shop: Shop, asked: Asked) -> Comparison:
     if rest and not _is_pair(shop, rest[0], before):
         second, *rest = rest
     after = revision(shop, second)
-    if before.single and after.single:
+    if before.single and after.single and not rest:
         return _two_files(shop, before, after, asked)
     found = Comparison((before.said, after.said), findings=[*before.findings, *after.findings])
     machines = Machines(shop)
@@ -147,10 +148,11 @@ def _derived(shop: Shop) -> Derived:
 
 def _two_files(shop: Shop, before: Revision, after: Revision, asked: Asked) -> Comparison:
     [one], [other] = before.loose, after.loose
-    machine, channel = compare_files(shop, (one, other), asked.machine, asked.channel)
-    differs = meaning(Text(one.data, {}), Text(other.data, {}), dialect_of(machine, channel))
-    title = f"{printable(one.name)} and {printable(other.name)}"
-    pair = ComparedPair(title, machine.machine, None, "compared", (ComparedProgram(channel, differs),))
+    use = compare_files(shop, (one, other), asked.machine, asked.channel)
+    dialect = dialect_of(use.machine, use.channel)
+    differs = meaning(Text(one.data, use.titles), Text(other.data, use.titles), dialect)
+    title = " and ".join(dict.fromkeys(printable(Path(file.name).name) for file in (one, other)))
+    pair = ComparedPair(title, use.machine.machine, None, "compared", (ComparedProgram(use.channel, differs),))
     return Comparison((before.said, after.said), [pair])
 
 
@@ -160,7 +162,13 @@ def _chosen(words: Iterable[str], names: Iterable[PairName], machine: str) -> li
     Raises:
         Findings: `compare:no-pair`.
     """
-    known = sorted(name for name in names if machine in {"", name.machine})
+    every = list(names)
+    known = sorted(name for name in every if machine in {"", name.machine})
+    if machine and not known:
+        label = Label(Span("gemel compare"), printable(machine))
+        remedy = did_you_mean(machine, {name.machine for name in every}) if every else codes.NO_PAIR.remedy
+        cause = f"neither state holds a pair for a machine `{printable(machine)}`"
+        raise Findings([codes.NO_PAIR.found(cause, label, remedy=remedy)])
     wanted: set[PairName] = set()
     faults = []
     for word in words:

@@ -22,13 +22,13 @@ __all__ = ["as_object", "headline", "meaning_rows", "program_rows", "summary"]
 
 
 def headline(pair: ComparedPair) -> str:
-    """What a pair follows in both states, and what a part takes: `KB-1042 C to D, 243.2 s to 245.9 s a part`."""
+    """What a pair follows in both states, and what a part takes: `  KB-1042 C to D, 243.2 s to 245.9 s a part`."""
     if pair.same_bytes:
-        return "the same"
+        return "  the same"
     said = [] if pair.what == "compared" else [pair.what]
     said += _drawing([record for record in pair.records if record is not None])
     said += _time(*pair.periods)
-    return ", ".join(said)
+    return f"  {', '.join(said)}" if said else ""
 
 
 def _drawing(records: Sequence[Record]) -> list[str]:

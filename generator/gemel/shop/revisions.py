@@ -139,7 +139,11 @@ def _leads_away(folder: Path, path: Path) -> bool:
 
 
 def _programs_in(folder: Path) -> Iterable[Loose]:
-    for path in walk(folder):
+    try:
+        files = list(walk(folder))
+    except Findings as error:
+        raise Findings([_fault(codes.NO_PAIRS.found, error.findings[0].cause, str(folder))]) from None
+    for path in files:
         try:
             data = read_whole(path, path.name)
         except Findings:
