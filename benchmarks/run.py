@@ -5,11 +5,11 @@ from __future__ import annotations
 import os
 import platform
 
-from benchmarks import commit, cuts, load, read, sheets, start, timeline, write
+from benchmarks import commit, cuts, load, read, sheets, start, status, timeline, write
 from benchmarks.side_by_side import HEAD
 
 if __name__ == "__main__":
     print(f"Python {platform.python_version()}, {os.cpu_count()} cores; the fastest go of many, both sides in turns")
     print(HEAD)
-    for benchmark in (start, read, write, load, timeline, cuts, sheets, commit):
+    for benchmark in (start, read, write, load, timeline, cuts, sheets, commit, status):
         print(benchmark.measure().row(), flush=True)

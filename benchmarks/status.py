@@ -71,6 +71,7 @@ def status_s(shop: Shop) -> tuple[float, float]:
 
 def measure() -> Figure:
     """A commit of two programs of three hundred blocks to a side branch, and the same with plain git."""
+    _identify()
     with tempfile.TemporaryDirectory() as scratch:
         mine, theirs = (Path(scratch) / name for name in ("gemel", "git"))
         for folder in (mine, theirs):
@@ -109,7 +110,10 @@ def main() -> None:
     print(f"  the first look, which proves and times them and compares their copies: {first_s * 1000:.0f} ms")
 
 
-if __name__ == "__main__":
+def _identify() -> None:
     for who in ("AUTHOR", "COMMITTER"):
         os.environ |= {f"GIT_{who}_NAME": "A Programmer", f"GIT_{who}_EMAIL": "programmer@shop.invalid"}
+
+
+if __name__ == "__main__":
     main()

@@ -372,7 +372,17 @@ def test_json_names_what_was_done(real_shop: Path, stick: Path, capsys: pytest.C
     assert boundary.run(["intake", str(stick), "--machine", MACHINE, "--format", "json"]) == 0
     value = json.loads(capsys.readouterr().out)
     assert set(value) == {"stored", "taken", "waiting", "findings"}
-    assert value["taken"][0]["member"] == "20"
+    assert (value["taken"][0]["member"], value["taken"][0]["undecided"]) == ("20", 0)
+
+
+def test_the_command_says_how_many_edits_wait(real_shop: Path, stick: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """An edit is told with the command that shows it; a copy that was only renumbered has none."""
+    both(real_shop, stick, (b"F0.08", b"F0.06"))
+    boundary.run(["intake", str(stick), "--machine", MACHINE])
+    assert "1 undecided: gemel edits port-block/20" in capsys.readouterr().out
+    both(real_shop, stick, (b"\nN", b"\nN1"))
+    boundary.run(["intake", str(stick), "--machine", MACHINE])
+    assert "no undecided edit" in capsys.readouterr().out
 
 
 def test_a_clone_of_the_shop_has_the_copies(real_shop: Path, stick: Path, tmp_path: Path) -> None:

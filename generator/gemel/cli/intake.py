@@ -95,11 +95,20 @@ def _say(result: Result) -> None:
 def say_taken(one: TakenIn) -> None:
     """One pair that programs were put to."""
     word, colour = ("taken in", "green") if one.commit else ("unchanged", "")
-    changed = ", ".join(one.changed)
-    same = "as gemel wrote it" if not changed else f"other bytes than its baseline: {changed}"
     channels = ", ".join(sorted(one.files))
     name = f"{one.pair.family}/{one.pair.member}"
-    say_styled(((f"{word:<12} ", colour), (name, "bold"), (f"  {channels}  {same}", "")))
+    say_styled(((f"{word:<12} ", colour), (name, "bold"), (f"  {channels}  {_what_changed(one, name)}", "")))
+
+
+def _what_changed(one: TakenIn, name: str) -> str:
+    if not one.changed:
+        return "as gemel wrote it"
+    changed = f"other bytes than its baseline: {', '.join(one.changed)}"
+    if one.undecided is None:
+        return changed
+    if not one.undecided:
+        return f"{changed}; no undecided edit"
+    return f"{changed}; {one.undecided} undecided: gemel edits {name}"
 
 
 def _say_json(result: Result) -> None:
@@ -115,6 +124,7 @@ def _say_json(result: Result) -> None:
                 "files": one.files,
                 "changed": list(one.changed),
                 "commit": one.commit,
+                "undecided": one.undecided,
             }
             for one in result.taken
         ],

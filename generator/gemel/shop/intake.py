@@ -11,8 +11,10 @@ from gemel.history import facts_of, hold_side_branches, look_aside, read_reposit
 from gemel.history.baselines import known_baselines
 from gemel.history.received import File, Received, received, store_received
 from gemel.shop import intake_codes as codes
+from gemel.shop.edit_counts import count_edits
 from gemel.shop.identify import Told, identify, told_of
 from gemel.shop.intake_files import Gathered, files_of
+from gemel.shop.pair_facts import derived_of
 from gemel.shop.place_copies import Found, TakenIn, place_copies
 from gemel.shop.prove_files import machine_of
 from gemel.shop.recognise import is_called, pieces_of
@@ -85,8 +87,24 @@ def take_in(shop: Shop, request: Request) -> Result:
             _recognise(shop, look_aside(repository, request.machine), request, gathered, result)
         except Findings as error:
             result.findings.extend(error.findings)
-        result.waiting = received(look_aside(repository, request.machine))
+    try:
+        side = look_aside(repository, request.machine)
+        result.waiting = received(side)
+        result.taken = _counted(shop, side, result.taken)
+    except Findings as error:
+        result.findings.extend(error.findings)
     return result
+
+
+def _counted(shop: Shop, side: SideBranch, taken: list[TakenIn]) -> list[TakenIn]:
+    """The pairs with their undecided edits; what was compared for it need not be again for `status`."""
+    pairs = [one.pair for one in taken]
+    facts = {pair: one for pair, one in facts_of(side).items() if pair in pairs}
+    derived = derived_of(shop, side.repository)
+    counts, faults = count_edits(shop, facts, pairs, derived)
+    derived.save()
+    # Why a pair cannot be compared is said by whoever wants to see its edits; here the copy is what matters.
+    return taken if faults else [replace(one, undecided=counts[one.pair].undecided) for one in taken]
 
 
 def _store(side: SideBranch, files: list[File], now: str) -> int:

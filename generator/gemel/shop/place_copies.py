@@ -59,12 +59,14 @@ class TakenIn:
         files: name of the file by channel, for the programs of this intake.
         changed: channels whose bytes are not those of the baseline.
         commit: of the side branch; empty where the latest copy had these bytes already.
+        undecided: how many edits of the pair nobody has decided about; None where they could not be counted.
     """
 
     pair: PairName
     files: dict[str, str]
     changed: tuple[str, ...]
     commit: str
+    undecided: int | None = None
 
 
 def place_copies(side: SideBranch, found: list[Found], channels: list[str]) -> tuple[list[TakenIn], list[Finding]]:
