@@ -6,7 +6,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from gemel.proving import Verdict, as_json, as_text, prove
-from support.proofs import demo_machine
+from gemel.proving.explore import MOST_STATES
+from gemel.reading.blocks import read
+from support.demo_pairs import demo_members, demo_pair
+from support.proofs import demo_machine, three_channel_machine
 
 _BLOCKS = st.sampled_from(
     [
@@ -37,13 +40,20 @@ def _holds_together(verdict: Verdict, programs: dict[str, tuple[str, bytes]]) ->
     names = {name for name, _ in programs.values()}
     assert verdict.passes == (not any(f.is_error for f in verdict.findings))
     assert all(0.0 <= share <= 1.0 for share in verdict.understood.values())
+    identities = [fault.identity for fault in verdict.findings]
+    assert len(set(identities)) == len(identities)
+    lines = {channel: len(read(data)) for channel, (_, data) in programs.items()}
     for fault in verdict.findings:
+        assert all(1 <= line <= lines[channel] for channel, line in fault.trace)
+        assert all(label.span.line <= lines[label.channel] for label in fault.labels)
         assert fault.cause
         assert fault.remedy
         assert fault.labels
         assert {label.span.source for label in fault.labels} <= names
     assert as_json(verdict).startswith('{\n  "verdict": "')
-    assert as_text(verdict, programs)
+    assert verdict.states <= MOST_STATES + 1
+    rows = as_text(verdict, programs).splitlines()
+    assert sum(row.endswith("]") and row.startswith(tuple(names)) for row in rows) >= len(verdict.findings)
 
 
 @settings(max_examples=150, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
@@ -52,3 +62,35 @@ def test_any_bytes_get_a_verdict(upper: bytes, lower: bytes) -> None:
     """Whatever the two files hold, proving ends, and both forms of the verdict can be made."""
     programs = {"upper": ("a.upper.nc", upper), "lower": ("a.lower.nc", lower)}
     _holds_together(prove(programs, demo_machine()), programs)
+
+
+_THREE = st.sampled_from(["M701 P12", "M702 P23", "M703 P13", "M704 P123", "M704 P2", "M705 P9", "M701 P", "M702"])
+
+
+@settings(max_examples=80, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
+@given(texts=st.lists(st.lists(st.one_of(_BLOCKS, _THREE), max_size=12), min_size=3, max_size=3))
+def test_any_three_channels_get_a_verdict(texts: list[list[str]]) -> None:
+    """Waits that name some channels, none, themselves or ones that do not exist: proving ends all the same."""
+    names = ("upper", "lower", "rear")
+    programs = {c: (f"a.{c}.nc", "\n".join(rows).encode()) for c, rows in zip(names, texts, strict=True)}
+    _holds_together(prove(programs, three_channel_machine()), programs)
+
+
+_EDITS = st.lists(
+    st.tuples(st.booleans(), st.integers(0, 10**6), st.integers(0, 2), st.binary(max_size=4)), min_size=1, max_size=6
+)
+
+
+@settings(max_examples=60, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
+@given(pair=st.integers(0, 12), edits=_EDITS)
+def test_demo_pair_with_slips_gets_a_verdict(pair: int, edits: list[tuple[bool, int, int, bytes]]) -> None:
+    """A real pair with bytes put in, taken out and written over, as at a control with a worn keyboard."""
+    family, member = demo_members("twin-turnmill")[pair]
+    machine, texts = demo_pair("twin-turnmill", family, member)
+    programs = {channel: (f"a.{channel}.nc", text.encode()) for channel, text in texts.items()}
+    for is_upper, place, taken, put in edits:
+        channel = "upper" if is_upper else "lower"
+        name, data = programs[channel]
+        at = place % (len(data) + 1)
+        programs[channel] = name, data[:at] + put + data[at + taken :]
+    _holds_together(prove(programs, machine), programs)
