@@ -17,7 +17,7 @@ pytestmark = pytest.mark.fuzz
 pytest.importorskip("atheris", reason="atheris has no package for this system")
 
 _HERE = Path(__file__).parents[1]
-_RUNS = 6_000
+_RUNS = 3_000
 _SEEDS = (
     "%\nO0001 (BUSH)\nN10 G50 S3000 T0101\nG96 S180 M3\nG0 X30. Z2.\nG1 Z-20. F.2\nG3 X40. Z-25. R5.\nG28 U0\nM30\n%",
     "#1=1 #2=[#1*2]\nWHILE[#1 LT 9]DO1\n#1=#1+1\nIF[#1 EQ 5]GOTO 20\nEND1\nN20 G65 P2 A1.\nM30\nO2\nG0 X#1\nM99",
