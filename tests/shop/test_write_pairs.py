@@ -72,8 +72,8 @@ def test_a_change_writes_the_pairs_it_touches(shop: Shop) -> None:
     (shop.root / "families/bush.yaml").write_text("1=10.\n2=21.\n")
     outcomes = write(shop)
     assert done(outcomes) == ["bush/1 unchanged", "bush/2 written", "stem/a unchanged"]
-    shown = [(c.file, c.shown(), c.first) for c in outcomes[1].changes]
-    first = ("- G1 X20.", "+ G1 X21.")
+    shown = [(c.file, c.shown(), [e.said for e in c.found.changes] if c.found else []) for c in outcomes[1].changes]
+    first = ["X, before the first wait mark 20. to 21. mm, 1 mm larger in diameter"]
     assert shown == [(f"bush-2.{channel}.nc", "1 block changed", first) for channel in ("lower", "upper")]
     assert "bush-2.lower.nc: 1 block changed" in git(shop.root, "log", "-1", "--format=%b")
 

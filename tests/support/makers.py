@@ -6,20 +6,26 @@ from typing import TYPE_CHECKING
 
 from gemel.findings import Finding, Severity
 from gemel.history import PairName, Record, digest
+from gemel.machines.dialect import dialect_of
 from gemel.shop import pipeline
 from gemel.shop.changes import Look
 from gemel.shop.layout import Shop
 from gemel.shop.pipeline import MadePair, Task
+from support.demo_family import turnmill
 from support.repositories import new_repository
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
     from pathlib import Path
 
     import pytest
 
     from gemel.shop.targets import Target
 
-LOOK = Look(("(", ")"), 2, "ascii")
+
+def _look(files: Iterable[str]) -> Look:
+    dialect = dialect_of(turnmill(), "upper")
+    return Look("ascii", dict.fromkeys(files, dialect))
 
 
 def small_shop(folder: Path, families: dict[str, str]) -> Shop:
@@ -53,7 +59,7 @@ def simple_pair(task: Task) -> MadePair:
     }
     digests = {file: digest(data) for file, data in texts.items()}
     record = Record("0", task.family, task.member, task.machine, 1, "KB-1", "C", {}, {}, digests)
-    return MadePair(task.family, task.member, texts, record, LOOK, ())
+    return MadePair(task.family, task.member, texts, record, _look(texts), ())
 
 
 def _path(root: str) -> Path:

@@ -15,6 +15,7 @@ from gemel.cli.status import status_of
 
 if TYPE_CHECKING:
     from gemel.findings import Finding
+    from gemel.shop.changes import TextChange
     from gemel.shop.write_pairs import Outcome, Writing
 
 __all__ = ["register"]
@@ -29,6 +30,8 @@ _EPILOG = """Examples:
 
 Nothing is written for a pair that is as it should be already. A program that was changed by hand is never overwritten.
 Exit status: 0 all done, 1 a pair does not pass the proof, 2 files or words cannot be used, 3 a fault of gemel."""
+
+_MOST_ROWS = 6
 
 _Families = Annotated[
     list[str] | None,
@@ -112,14 +115,26 @@ def _say_outcome(outcome: Outcome) -> None:
     colour = {"written": "green", "refused": "red", "committed": "green"}.get(outcome.done.value, "yellow")
     where = f"  {outcome.folder}" if outcome.folder else ""
     say_styled(((f"{outcome.done.value:<12} ", colour), (outcome.name, "bold"), (where, "dim")))
-    if outcome.difference:
-        for row in outcome.difference.splitlines():
-            say_block(row)
-        return
     for change in outcome.changes:
-        say(f"    {change.file}: {change.shown()}")
-        for row in change.first:
-            say_block(f"      {row}")
+        _say_change(outcome, change)
+    for row in outcome.difference.splitlines():
+        say_block(row)
+
+
+def _say_change(outcome: Outcome, change: TextChange) -> None:
+    """What changed in one program: what it means, as far as it goes on a screen, and how to see the rest."""
+    from gemel.shop.compare_rows import meaning_rows  # noqa: PLC0415 # heavy
+
+    say(f"    {change.file}: {change.shown()}")
+    if change.found is None:
+        return
+    rows, left = meaning_rows(change.found, _MOST_ROWS)
+    for row in rows:
+        say(f"      {row}")
+    if left:
+        before = f"{outcome.commit[:10]}~1" if outcome.commit else "HEAD"
+        rest = "" if outcome.difference else f": gemel compare {before} {outcome.name}"
+        say(f"      and {left} more{rest}")
 
 
 def _sources(writing: Writing, findings: list[Finding], cited: dict[str, str]) -> dict[str, str]:

@@ -14,6 +14,7 @@ from gemel.families.cutting_facts import cutting_facts
 from gemel.families.resolve import jobs_of, resolve
 from gemel.findings import Finding, Findings, Label, Severity, Span, did_you_mean
 from gemel.history import PairName, Record, digest
+from gemel.machines.dialect import dialect_of
 from gemel.operations import toolpath
 from gemel.operations.surface import rough_surfaces
 from gemel.pairs import pair
@@ -29,7 +30,6 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from gemel.families.part import Job, Part
-    from gemel.machines.schema import Machine
     from gemel.operations.steps import Step
     from gemel.pairs import PairPlan
     from gemel.shop.inputs import Inputs, Loaded
@@ -65,7 +65,7 @@ class MadePair:
 
     Attributes:
         texts: program by file name.
-        look: what comments look like in them.
+        look: how they are read.
         cited: the lines of the programs that findings point at; the programs may stand in no file.
         proved: key and value of a proof that was made and may be remembered; None where none was.
     """
@@ -201,7 +201,7 @@ def make(task: Task) -> MadePair:
             cause = f"{task.family}/{task.member} does not pass the proof; nothing of it was written"
             refusal = codes.NOT_PROVED.found(cause, Label(Span(loaded.inputs.family.name)))
             return MadePair(task.family, task.member, {}, None, None, (*findings, refusal), cited)
-    record, look = record_of(made), _look(loaded.machine)
+    record, look = record_of(made), _look(made)
     return MadePair(task.family, task.member, made.texts, record, look, findings, cited, proved)
 
 
@@ -246,6 +246,7 @@ def record_of(made: Rendered) -> Record:
     )
 
 
-def _look(machine: Machine) -> Look:
-    comment = machine.lines.comment
-    return Look((comment.start, comment.end), 2 if machine.lines.wrapper.start else 1, machine.lines.encoding)
+def _look(made: Rendered) -> Look:
+    machine = made.loaded.machine
+    dialects = {file: dialect_of(machine, channel) for file, channel in made.names.items()}
+    return Look(machine.lines.encoding, dialects)

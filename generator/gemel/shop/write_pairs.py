@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
+from gemel.edits.meaning import Text
 from gemel.findings import Finding, Findings
 from gemel.history import PairName, hold_shop, orphans, read_pair, read_repository, recover, store_pair
 from gemel.history.git import blob_id
@@ -242,7 +243,7 @@ class _Writer:
         assert made.record is not None
         assert made.look is not None
         old = before.texts if before is not None else {}
-        changes = tuple(compare(file, old.get(file), data, made.look) for file, data in made.texts.items())
+        changes = tuple(_change(made, before, file) for file in made.texts)
         if self.order.dry_run:
             shown = [
                 difference(f"{name.folder}/{file}", old.get(file), data, made.look)
@@ -258,6 +259,15 @@ class _Writer:
             files = _files(name.folder, made.texts, made.record.to_bytes())
             commit = self.repository.commit(files, gone, _message(made, changes, self.order))
         return Outcome(title, Done.WRITTEN, name.folder, changes, findings=made.findings, commit=commit)
+
+
+def _change(made: MadePair, before: StoredPair | None, file: str) -> TextChange:
+    assert made.record is not None
+    assert made.look is not None
+    new = Text(made.texts[file], made.record.titles.get(file, {}))
+    if before is None or file not in before.texts:
+        return compare(file, None, new, made.look)
+    return compare(file, Text(before.texts[file], before.record.titles.get(file, {})), new, made.look)
 
 
 def _files(folder: str, texts: Mapping[str, bytes], record: bytes) -> dict[str, bytes]:
