@@ -169,6 +169,7 @@ def test_an_object_that_git_cannot_read_is_named(
         (seen / FOLDER / "port-block-20.lower.nc").write_bytes(b"other bytes, so that output/ holds another object")
         git(seen, "commit", "--quiet", "-am", "x")
     harm(seen, f"{BRANCH}:{what}")
+    (seen / ".git/gemel/derived.json").unlink()
     capsys.readouterr()
     assert boundary.run(["status"]) in (1, 2)
     said = capsys.readouterr()
@@ -219,6 +220,30 @@ def test_in_the_middle_of_other_work_a_copy_is_taken_in(real_shop: Path, stick: 
     assert lower_copy(real_shop) == edited(real_shop)
     assert boundary.run(["log", NAME]) == 0
     assert boundary.run(["status"]) in (0, 1)
+
+
+def test_a_lock_that_a_killed_git_left_is_named(seen: Path, stick: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Git's own words, with the file to take away; after that the copy is taken in."""
+    lock = seen / ".git/refs/heads" / f"{BRANCH}.lock"
+    lock.touch()
+    both(seen, stick, (b"F0.08", b"F0.05"))
+    assert boundary.run(["intake", str(stick), "-m", MACHINE]) == 2
+    assert f"{BRANCH}.lock': File exists" in capsys.readouterr().err
+    lock.unlink()
+    assert boundary.run(["intake", str(stick), "-m", MACHINE]) == 0
+    assert lower_copy(seen) == edited(seen, b"F0.05")
+
+
+def test_a_branch_whose_name_is_in_the_way_is_named(
+    real_shop: Path, stick: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Somebody's branch `at-control` leaves no room for `at-control/<machine>`: said at once, and not as a race."""
+    git(real_shop, "branch", "at-control")
+    both(real_shop, stick)
+    assert boundary.run(["intake", str(stick), "-m", MACHINE]) == 2
+    said = capsys.readouterr().err
+    assert "refs/heads/at-control' exists" in said
+    assert "git:raced" not in said
 
 
 def test_without_identity_nothing_is_half_done(
