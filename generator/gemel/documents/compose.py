@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Any
 
 from ruamel.yaml import YAML
@@ -23,6 +24,7 @@ __all__ = ["Document", "compose"]
 
 LARGEST_BYTES = 1_000_000
 MOST_VALUES = 100_000
+_REMEMBERED_BYTES = 50_000
 _AMBIGUOUS = frozenset({"yes", "no", "on", "off"})
 _PLAIN_TAGS = frozenset(
     f"tag:yaml.org,2002:{kind}" for kind in ("str", "int", "float", "bool", "null", "map", "seq", "timestamp", "value")
@@ -55,12 +57,18 @@ def compose(text: str, file: str) -> Document:
     if len(text) > LARGEST_BYTES:
         cause = f"the file holds {len(text):,} characters; at most {LARGEST_BYTES:,} are read"
         raise Findings([codes.TOO_LARGE.found(cause, Label(Span(file)))])
-    node = _parse(text, file)
+    node = _known(text, file) if len(text) <= _REMEMBERED_BYTES else _parse(text, file)
     walk = _Walk(file)
     value = walk.value(node, (), "")
     if walk.findings:
         raise Findings(walk.findings)
     return Document(file, value, walk.places)
+
+
+@lru_cache(maxsize=12)
+def _known(text: str, file: str) -> Node:
+    """The nodes of a text; who looks for the value behind an edit asks for the same few texts again and again."""
+    return _parse(text, file)
 
 
 def _parse(text: str, file: str) -> Node:

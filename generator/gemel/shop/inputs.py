@@ -81,7 +81,8 @@ def checked(inputs: Inputs) -> Loaded:
         _or_findings(lambda: validate(FamilyFile, compose(family.text, family.name)), found)
         raise Findings(found)
     decisions = read_records(inputs.edits.text, inputs.edits.name) if inputs.edits else ()
-    return Loaded(inputs, machine, load_family(family.text, family.name, machine, catalogues), decisions)
+    loaded = _family_of(family, inputs.machine_files["machine.yaml"], inputs.tools, inputs.materials)
+    return Loaded(inputs, machine, loaded, decisions)
 
 
 @lru_cache(maxsize=4)
@@ -93,6 +94,12 @@ def _machine_of(file: TextFile) -> Machine:
 @lru_cache(maxsize=4)
 def _catalogues_of(tools: TextFile, materials: TextFile) -> Catalogues:
     return load_catalogues((tools.text, tools.name), (materials.text, materials.name))
+
+
+@lru_cache(maxsize=4)
+def _family_of(family: TextFile, machine: TextFile, tools: TextFile, materials: TextFile) -> Family:
+    """The family of these very texts; every member that is tried with them is made from it."""
+    return load_family(family.text, family.name, _machine_of(machine), _catalogues_of(tools, materials))
 
 
 def _or_findings(load: Callable[[], Model], found: list[Finding]) -> Model | None:
