@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from benchmarks.side_by_side import HEAD, Figure, compare
+from benchmarks.side_by_side import HEAD, Figure, compare, work_s
 from ruamel.yaml import YAML
 
 from gemel.documents import compose, validate
@@ -56,12 +56,17 @@ def text() -> str:
 def measure() -> Figure:
     """Composing, walking, checking against the schema; and composing alone."""
     family = text()
+
+    def ours() -> FamilyFile:
+        compose.cache_clear()  # a text that was read before is remembered
+        return validate(FamilyFile, compose(family, "families/long-pin.yaml"))
+
     return compare(
         (f"load {family.count(chr(10))} lines of family", "ruamel's compose of the same text"),
-        lambda: validate(FamilyFile, compose(family, "families/long-pin.yaml")),
+        ours,
         lambda: YAML(typ="rt", pure=True).compose(family),
         goal=1.3,
-        alone=True,
+        clock=work_s,
     )
 
 
