@@ -44,20 +44,20 @@ class Derived:
     """The values of one shop; read when first asked for, written by `save`. Without a folder it knows nothing."""
 
     def __init__(self, folder: Path | None = None) -> None:
-        self._path = folder / _NAME if folder else Path(os.devnull)
-        self._values: dict[str, Any] | None = None if folder else {}
+        self._path = folder / _NAME if folder else None
+        self._values: dict[str, Any] | None = None
         self._used: dict[str, Any] = {}
         self._changed = False
 
     @property
     def folder(self) -> str:
         """The folder in which the values are kept; empty for none."""
-        return str(self._path.parent) if self._path.name == _NAME else ""
+        return str(self._path.parent) if self._path else ""
 
     @property
     def _held(self) -> dict[str, Any]:
         if self._values is None:
-            self._values = _read(self._path)
+            self._values = _read(self._path) if self._path else {}
         return self._values
 
     def get(self, key: str) -> Any:
@@ -75,7 +75,7 @@ class Derived:
 
     def save(self) -> None:
         """Write what is new, whole or not at all. Where it cannot be written, it is worked out again next time."""
-        if not self._changed:
+        if not self._changed or self._path is None:
             return
         # What another gemel wrote meanwhile stays; of too many, those that were asked for now.
         values = _read(self._path) | self._used
