@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import re
 from typing import TYPE_CHECKING
 
 import pytest
@@ -14,7 +13,7 @@ from gemel.history import create_repository, read_repository
 from gemel.history.releases import releases
 from gemel.shop.layout import Shop
 from gemel.shop.release import Wish, release
-from support.at_control import FOLDER, MACHINE, NAME, PAIR, both, program, take
+from support.at_control import FOLDER, MACHINE, NAME, PAIR, both, program, spoil_the_proof, take
 from support.repositories import git
 
 if TYPE_CHECKING:
@@ -73,9 +72,7 @@ def test_a_copy_without_edits_does_not(real_shop: Path, tmp_path: Path) -> None:
 
 def test_what_does_not_pass_the_proof_is_not_released(real_shop: Path) -> None:
     """A pair written with `--unproved`, whose waits do not meet: refused with the proof's own findings."""
-    path = real_shop / "templates" / MACHINE / "machine.yaml"
-    waits = 'waits: {write: "M{number}", first: 601, last: 699, control: [700, 799]}'
-    path.write_text(re.sub(r"(?m)^waits: .*$", waits, path.read_text()))
+    spoil_the_proof(real_shop)
     assert boundary.run(["write", NAME, "--unproved"]) == 0
     assert refused(real_shop)[-1] == "release:not-proved"
 

@@ -18,7 +18,7 @@ from gemel.shop.inputs import load_machine_of
 from gemel.shop.layout import Shop
 from gemel.shop.release import Wish, release
 from gemel.shop.send import SentPair, send
-from support.at_control import BRANCH, FOLDER, MACHINE, NAME, program, take
+from support.at_control import BRANCH, FOLDER, MACHINE, NAME, program, spoil_the_proof, take
 from support.demo import IDS, ROOT, demo, names
 from support.repositories import git
 
@@ -140,9 +140,7 @@ def test_a_link_there_is_not_followed(real_shop: Path, there: Path, tmp_path: Pa
 
 def test_what_does_not_pass_the_proof_is_not_sent(real_shop: Path, there: Path) -> None:
     """A pair with errors does not get near the machine."""
-    path = real_shop / "templates" / MACHINE / "machine.yaml"
-    waits = 'waits: {write: "M{number}", first: 601, last: 699, control: [700, 799]}'
-    path.write_text(re.sub(r"(?m)^waits: .*$", waits, path.read_text()))
+    spoil_the_proof(real_shop)
     assert boundary.run(["write", NAME, "--unproved"]) == 0
     assert codes(put(real_shop, there))[-1] == "release:not-proved"
     assert list(there.iterdir()) == []

@@ -11,7 +11,7 @@ from gemel.shop.layout import Shop
 if TYPE_CHECKING:
     from pathlib import Path
 
-__all__ = ["BRANCH", "FOLDER", "MACHINE", "NAME", "PAIR", "both", "codes", "program", "take"]
+__all__ = ["BRANCH", "FOLDER", "MACHINE", "NAME", "PAIR", "both", "codes", "program", "spoil_the_proof", "take"]
 
 MACHINE = "twin-turnmill"
 BRANCH = f"at-control/{MACHINE}"
@@ -34,6 +34,15 @@ def both(shop: Path, stick: Path, change: tuple[bytes, bytes] = (b"", b"")) -> N
 def take(shop: Path, *paths: Path | str, told: tuple[str, ...] = ()) -> Result:
     """Take in, as the command does."""
     return take_in(Shop(shop), Request(tuple(map(str, paths)), MACHINE, told))
+
+
+def spoil_the_proof(shop: Path) -> None:
+    """A template that gives one channel a wait mark of its own: what it writes hangs, and does not pass the proof."""
+    path = shop / "templates" / MACHINE / "program.nc.j2"
+    text, end = path.read_text(), "{% else %}\n{{ codes.program.end }}\n"
+    assert end in text
+    alone = '{% else %}\n{% if program.channel.title == "milling head" %}\nM799\n{% endif %}\n{{ codes.program.end }}\n'
+    path.write_text(text.replace(end, alone))
 
 
 def codes(result: Result) -> list[str]:
