@@ -34,8 +34,7 @@ if TYPE_CHECKING:
 _MACHINES = ("twin-turnmill", "inch-duplex")
 _GOAL_MS = 50.0
 _GO_S = 1.0
-_LINEAR = 4.8
-"""Four times the blocks may take a little more than four times: the search for garbage has more to look at."""
+_LINEAR = 4.4
 _TEXT_ALONE = {"waits:count", "waits:not-rising", "waits:range", "waits:below-before-first"}
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import random
 
 import pytest
@@ -162,3 +163,27 @@ def test_ten_thousand_waits_are_proved() -> None:
     waits = "".join(f"M{701 + i % 99}\n" for i in range(10_000))
     verdict = proof(upper=waits + "M30\n", lower=waits + "M30\n")
     assert codes(verdict) == {"waits:not-rising"}
+
+
+def test_search_for_garbage_goes_on_behind_a_proof() -> None:
+    """A proof pauses the search for garbage, and leaves it as it was."""
+    for is_on in (True, False):
+        (gc.enable if is_on else gc.disable)()
+        try:
+            proof(upper=UPPER + "M30\n", lower=LOWER + "M30\n")
+            assert gc.isenabled() == is_on
+        finally:
+            gc.enable()
+
+
+def test_proof_leaves_no_rings_behind() -> None:
+    """What a proof has made is gone when it is done, so that nothing grows where the search is paused."""
+    texts = {"upper": UPPER + "G00 X300.\n" * 300 + "M30\n", "lower": LOWER + "M70\n" * 30 + "M30\n"}
+    proof(**texts)
+    gc.collect()
+    gc.disable()
+    try:
+        proof(**texts)
+        assert gc.collect() == 0
+    finally:
+        gc.enable()

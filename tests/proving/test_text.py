@@ -76,6 +76,8 @@ def test_fault_of_a_later_pass_says_so() -> None:
     """What one pass leaves behind for the next is told with the pass."""
     _, rows = _report("M99\n", "M45\nM46\nG97 S900 M03\nM99\n")
     assert ", in pass 2 [holding:10-c-on]" in rows[0]
+    _, rows = _report("M701\nM702\nM99\n", "M701\nM99\n")
+    assert not any("in pass 2 [waits:count]" in row for row in rows)
 
 
 def test_channels_are_aligned_at_their_waits() -> None:

@@ -14,7 +14,7 @@ from collections import deque
 from typing import TYPE_CHECKING, NamedTuple
 
 from gemel.proving.effects import Effect, effect
-from gemel.proving.look import Look
+from gemel.proving.look import Look, Searched
 from gemel.proving.rules import waiting
 from gemel.proving.shared import START
 from gemel.proving.sightings import Sighting, Sightings
@@ -86,7 +86,8 @@ class Exploration:
         self.effects = [
             [alike.setdefault((s.node.deeds, s.node.pass_number == 1), {}) for s in table] for table in self.stretches
         ]
-        self._look = Look(self)
+        # It is not given the whole of this, which would make a ring of the two.
+        self._look = Look(Searched(facts, self.sightings, self.stretches, self.shareds, self.moves, self.all_repeat))
 
     def run(self, limit: int = MOST_STATES) -> None:
         """Looks at every state, `limit` of them at most."""

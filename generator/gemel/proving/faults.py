@@ -15,7 +15,7 @@ from gemel.proving.trace import Tracer
 from gemel.proving.verdict import Fault
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Iterator, Mapping
 
     from gemel.findings import Finding, Span
     from gemel.proving.explore import Exploration
@@ -57,7 +57,7 @@ class _Wording:
         """What the rules have seen."""
         for sighting in self.exploration.sightings.all():
             trace = self.tracer.trace_of(sighting)
-            yield replace(self._seen(sighting), trace=trace, when=self._when(sighting.places))
+            yield replace(self._seen(sighting), trace=trace, when=self._when(sighting))
 
     def _seen(self, sighting: Sighting) -> Fault:
         # A block of two passes is one place.
@@ -71,16 +71,20 @@ class _Wording:
         cause = sighting.rule.cause.format(a=spoken[0], b=spoken[-1], all=listed, detail=detail)
         return self._worded(sighting.rule.found(cause, *labels))
 
-    def _when(self, places: Sequence[Place]) -> tuple[int, int]:
-        """The pass of the latest of these blocks, and how many waits of its channel come before it in that pass."""
-        found = [(1, 0)]
-        for channel, step in places:
+    def _when(self, sighting: Sighting) -> tuple[int, int]:
+        """The pass in which it shows first, and how many waits of the channel come before it in that pass.
+
+        What an interleaving shows, shows with the last of its blocks; what the text alone shows, with the first.
+        """
+        found: list[tuple[int, int]] = []
+        for channel, step in sighting.places:
             model = self.models[channel]
             if 0 <= step < len(model.steps):
                 number = model.steps[step].pass_number
                 waits = self.waits[channel]
                 found.append((number, bisect_left(waits, step) - bisect_left(waits, model.passes[number - 1].first)))
-        return max(found)
+        pick = max if sighting.state is not None else min
+        return pick(found, default=(1, 0))
 
     def _label(self, place: Place) -> Label:
         return _label(self.models[place.channel], place.step)

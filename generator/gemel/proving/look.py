@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from gemel.proving.effects import effect
 from gemel.proving.rule import Place
@@ -12,16 +12,38 @@ from gemel.proving.zones import OUTSIDE
 
 if TYPE_CHECKING:
     from gemel.proving.effects import Effect
-    from gemel.proving.explore import Exploration
+    from gemel.proving.explore import Move
+    from gemel.proving.facts import Facts
     from gemel.proving.model import Node
     from gemel.proving.rule import Rule
-    from gemel.proving.sightings import StateKey
+    from gemel.proving.shared import Shared
+    from gemel.proving.sightings import Sightings, StateKey
     from gemel.proving.stretches import Stand, Stretch
 
-__all__ = ["Look"]
+__all__ = ["Look", "Searched"]
 
 _Asked = tuple[tuple["Node", "Rule", int], ...]
 """Blocks that ask something of the shared state in vain: the block, the rule, the visit."""
+
+
+class Searched(NamedTuple):
+    """What a search is about, and how far it has come; the lists and the dictionary grow with it.
+
+    Attributes:
+        facts: of the machine.
+        sightings: where faults are noted.
+        stretches: those of each channel.
+        shareds: the shared states, by their number.
+        moves: how each state was reached.
+        all_repeat: whether all channels repeat.
+    """
+
+    facts: Facts
+    sightings: Sightings
+    stretches: list[list[Stretch]]
+    shareds: list[Shared]
+    moves: dict[StateKey, Move]
+    all_repeat: bool
 
 
 class Look:
@@ -31,12 +53,12 @@ class Look:
         reached_end: whether all channels have come to their ends together.
     """
 
-    def __init__(self, exploration: Exploration) -> None:
+    def __init__(self, of: Searched) -> None:
         self.reached_end = False
-        self._of = exploration
-        self._facts = exploration.facts
-        self._sightings = exploration.sightings
-        self._asked: list[list[dict[int, _Asked]]] = [[{} for _ in s] for s in exploration.stretches]
+        self._of = of
+        self._facts = of.facts
+        self._sightings = of.sightings
+        self._asked: list[list[dict[int, _Asked]]] = [[{} for _ in table] for table in of.stretches]
 
     def at(self, state: StateKey, here: list[Stretch], cost: int) -> None:
         """Notes what a state shows: blocks that ask in vain, tools that meet, commands that no wait orders, ends."""

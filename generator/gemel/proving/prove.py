@@ -11,6 +11,7 @@ from gemel.proving.explore import MOST_STATES, explore
 from gemel.proving.facts import facts_of
 from gemel.proving.faults import faults_of
 from gemel.proving.model import build
+from gemel.proving.quiet import without_garbage_search
 from gemel.proving.rules import limits, limits_cutting, skips, wait_numbers, words
 from gemel.proving.verdict import Verdict, sorted_faults
 from gemel.reading.blocks import read
@@ -44,6 +45,13 @@ def prove(
         further: more files with subprograms, which every channel may call.
         cutting: material and tools, where they are known; without them the verdict says what was not checked.
     """
+    with without_garbage_search():
+        return _proved(programs, machine, further, cutting)
+
+
+def _proved(
+    programs: Mapping[str, File], machine: Machine, further: Sequence[File], cutting: CuttingFacts | None
+) -> Verdict:
     facts = facts_of(machine)
     more = tuple(read(data, name) for name, data in further)
     texts = {
