@@ -224,7 +224,8 @@ def _hold_copy(found: Revision, folder: str, data: Mapping[str, bytes]) -> None:
 def _commit(repository: Repository, word: str) -> tuple[str, str]:
     """The id of the commit that a word names, and what it is, for people."""
     answer = repository.ask("rev-parse", "--verify", "--quiet", "--end-of-options", f"{word}^{{commit}}")
-    if answer.status:
+    commit = answer.out.decode("ascii", "replace").strip()
+    if answer.status or not commit.isalnum():  # `^NAME` is all but that commit
         cause = f"`{printable(word)}` is no file, no folder and no revision"
         if ".." in word:
             fault = codes.UNKNOWN.found(
@@ -234,6 +235,5 @@ def _commit(repository: Repository, word: str) -> tuple[str, str]:
             )
             raise Findings([fault])
         raise Findings([_fault(codes.UNKNOWN.found, cause, word)])
-    commit = answer.out.decode().strip()
     subject = repository.run("log", "-1", "--format=%cs %s", commit).out.decode("utf-8", "replace").strip()
     return commit, printable(f"{commit[:_SHORT]}, {subject}")
