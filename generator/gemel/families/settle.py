@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -93,7 +94,10 @@ class Settler:
         """The same model with numbers in place of what was written."""
         settled = {}
         for name, value in model.__dict__.items():
-            if type(value) not in _PLAIN:
+            kind = type(value)
+            if kind is float:
+                settled[name] = _default(type(model), name, value)
+            elif kind not in _PLAIN:
                 settled[name] = self._value(value)
         return model.model_copy(update=settled) if settled else model
 
@@ -136,6 +140,10 @@ class Settler:
             return [self._value(item) for item in value]
         if isinstance(value, dict):
             return {key: self._value(item) for key, item in value.items()}
-        if isinstance(value, float) and not isinstance(value, Number):
-            return rule(value, "default of the field", "see the schema")
         return value
+
+
+@lru_cache(maxsize=1024)
+def _default(model: type[Strict], name: str, value: float) -> Number:
+    """What a field holds that nobody has written: a number that names the field."""
+    return rule(value, f"default of `{model.model_fields[name].alias or name}`", "see the schema")
