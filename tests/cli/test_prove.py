@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import io
 import json
 import os
+import shutil
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
 
 from gemel.cli.main import run
+from gemel.cli.progress import progress
 
 _SHOP = Path(__file__).parents[2]
 UPPER = "G21 G18 G40 G80\nG28 U0. V0. W0.\nM701\n{}M30\n"
@@ -211,3 +216,83 @@ def test_every_pair_of_the_shop_is_proved(monkeypatch: pytest.MonkeyPatch, capsy
     rows = capsys.readouterr().out.splitlines()
     assert len(rows) == len(list((_SHOP / "output").glob("*/*/record.json")))
     assert all("  pass: " in row for row in rows)
+
+
+@pytest.fixture
+def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A shop with three pairs of the demo; the second one has lost a wait at the control."""
+    root = tmp_path / "shop"
+    for part in ("templates", "families"):
+        shutil.copytree(_SHOP / part, root / part)
+    for stem in ("port-block-20", "port-block-35", "port-block-50"):
+        shutil.copytree(_SHOP / "output" / "twin-turnmill" / stem, root / "output" / "twin-turnmill" / stem)
+    program = root / "output/twin-turnmill/port-block-35/port-block-35.lower.nc"
+    rows = program.read_text().splitlines(keepends=True)
+    program.write_text("".join(row for row in rows if "M702" not in row))
+    monkeypatch.chdir(root)
+    return root
+
+
+def test_failing_pair_says_where_to_begin(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Exit status 1; the line of the pair that fails names the fault that is to be mended first."""
+    assert shop
+    assert run(["prove"]) == 1
+    rows = capsys.readouterr().out.splitlines()
+    assert [("  pass: " in row, "  fail: " in row) for row in rows] == [(True, False), (False, True), (True, False)]
+    assert "begin with waits:deadlock at upper line " in rows[1]
+    assert len({row.index(": ") for row in rows}) == 1, "the columns stand below each other"
+
+
+def test_every_pair_as_json_is_one_object(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """One object, a verdict of the page's form under each pair's folder."""
+    assert shop
+    assert run(["prove", "--format", "json"]) == 1
+    found = json.loads(capsys.readouterr().out)
+    assert list(found) == [f"twin-turnmill/port-block-{n}" for n in (20, 35, 50)]
+    assert [v["verdict"] for v in found.values()] == ["pass", "fail", "pass"]
+    assert all(list(v) == ["verdict", "findings", "understood", "checked"] for v in found.values())
+
+
+def test_pair_that_cannot_be_read_does_not_stop_the_others(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Exit status 2; the other pairs are proved all the same."""
+    (shop / "output/twin-turnmill/port-block-20/port-block-20.lower.nc").unlink()
+    assert run(["prove"]) == 2
+    said = capsys.readouterr()
+    assert "port-block-20" in said.err
+    assert len(said.out.splitlines()) == 2
+
+
+def test_shop_without_a_pair_says_so(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Nothing to prove is said, and is no fault."""
+    shutil.rmtree(shop / "output")
+    assert run(["prove"]) == 0
+    assert "no pair in output/" in capsys.readouterr().err
+
+
+def test_progress_is_a_bar_in_a_terminal(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where somebody looks, and the work takes long, a bar grows; cleared, it leaves nothing behind."""
+    screen = io.StringIO()
+    monkeypatch.setattr(sys, "stderr", screen)
+    monkeypatch.setattr("gemel.cli.progress.is_terminal", lambda _stream: True)
+    monkeypatch.setattr("gemel.cli.progress._QUIET_S", -1.0)
+    monkeypatch.setattr("gemel.cli.progress._EVERY_S", -1.0)
+    with progress(4) as line:
+        line.step("one")
+        line.step("two")
+    drawn = [piece for piece in screen.getvalue().split("\r") if piece.strip()]
+    assert drawn[-1] == "[############............] 2 of 4  two"
+    assert screen.getvalue().split("\r")[-1] == ""
+
+
+def test_proof_of_files_loads_nothing_that_it_does_not_need(files: list[str]) -> None:
+    """No library of other commands and no layer that writes programs is loaded for a proof of two files."""
+    script = (
+        "import sys\nfrom gemel.cli.main import run\n"
+        f"run(['prove', *{files!r}, *{list(MACHINE)!r}])\n"
+        "heavy = {'numpy', 'rich', 'jinja2', 'git', 'shapely', 'ortools', 'multiprocessing', 'asyncio'}\n"
+        "above = ('writing', 'pairs', 'operations', 'families', 'timing', 'edits', 'reports')\n"
+        "layers = {f'gemel.{name}' for name in above}\n"
+        "print(sorted((heavy | layers) & set(sys.modules)))"
+    )
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)  # noqa: S603 # our own interpreter
+    assert done.stdout.splitlines()[-1] == "[]"

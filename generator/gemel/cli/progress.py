@@ -14,12 +14,13 @@ if TYPE_CHECKING:
 
 __all__ = ["Progress", "progress"]
 
+_WIDTH = 24
 _QUIET_S = 1.0
 _EVERY_S = 0.1
 
 
 class Progress:
-    """A line that says how far the work is."""
+    """A bar that says how far the work is, with the last piece of it that is done."""
 
     def __init__(self, total: int, *, shown: bool) -> None:
         self._total = total
@@ -35,7 +36,9 @@ class Progress:
         now = time.monotonic()
         if self._shown and now - self._begun > _QUIET_S and now - self._last > _EVERY_S:
             self._last = now
-            self._draw(f"{self.done} of {self._total}  {what}")
+            filled = _WIDTH * self.done // max(self._total, 1)
+            bar = "#" * filled + "." * (_WIDTH - filled)
+            self._draw(f"[{bar}] {self.done} of {self._total}  {what}")
 
     def clear(self) -> None:
         """Take the line away, so that something else can be printed."""

@@ -14,6 +14,7 @@ from gemel.cli.screen import complain, say, say_findings, say_styled, width
 
 if TYPE_CHECKING:
     from gemel.cutting.facts import CuttingFacts
+    from gemel.history import PairName
     from gemel.shop.layout import Shop
     from gemel.shop.prove_files import Proved
 
@@ -130,12 +131,14 @@ def _say(proved: Proved, form: Format) -> None:
 
 
 def _every_pair(shop: Shop, form: Format) -> int:
-    from gemel.proving import as_object, headline  # noqa: PLC0415 # heavy
+    """A line for each pair, or one object with a verdict under the folder of each."""
+    from gemel.proving import as_object, in_brief  # noqa: PLC0415 # heavy
     from gemel.shop.pool import in_order  # noqa: PLC0415 # heavy
     from gemel.shop.prove_files import Proved, pair_names, prove_stored  # noqa: PLC0415 # heavy
 
     names = pair_names(shop)
     objects, unusable, failed = {}, 0, 0
+    widths = max((len(n.machine) for n in names), default=0), max((len(_title(n)) for n in names), default=0)
     with progress(len(names)) as line:
         tasks = [(str(shop.root), name) for name in names]
         for name, outcome in zip(names, in_order(prove_stored, tasks, len(tasks)), strict=True):
@@ -148,7 +151,7 @@ def _every_pair(shop: Shop, form: Format) -> int:
                 failed += not outcome.verdict.passes
             else:
                 failed += not outcome.verdict.passes
-                row = f"{name.machine}  {outcome.name}  {headline(outcome.verdict)}"
+                row = f"{name.machine:<{widths[0]}}  {_title(name):<{widths[1]}}  {in_brief(outcome.verdict)}"
                 say_styled(((row, "" if outcome.verdict.passes else "bold red"),))
             line.step(name.stem)
     if form is Format.JSON:
@@ -158,3 +161,7 @@ def _every_pair(shop: Shop, form: Format) -> int:
     if not names:
         complain("there is no pair in output/ yet; `gemel write` makes them")
     return 2 if unusable else int(failed > 0)
+
+
+def _title(name: PairName) -> str:
+    return f"{name.family}/{name.member}"

@@ -7,7 +7,7 @@ and numbers; never families, operations, pairs or writing: nothing is proved fro
 from gemel.proving.prove import prove
 from gemel.proving.report import as_json, as_object
 from gemel.proving.table import TABLE, explained, manual
-from gemel.proving.text import as_rows, as_text, headline
+from gemel.proving.text import as_rows, as_text, headline, in_brief
 from gemel.proving.verdict import Fault, Verdict
 
 __all__ = [
@@ -20,6 +20,7 @@ __all__ = [
     "as_text",
     "explained",
     "headline",
+    "in_brief",
     "manual",
     "prove",
 ]

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from gemel.proving.for_people import Part
     from gemel.proving.verdict import Fault, Verdict
 
-__all__ = ["Row", "as_rows", "as_text", "headline"]
+__all__ = ["Row", "as_rows", "as_text", "headline", "in_brief"]
 
 _MOST_RUNS = 6
 """Runs of one channel's blocks in a trace that are printed; the JSON form has them all."""
@@ -81,6 +81,15 @@ def headline(verdict: Verdict) -> str:
     understood = f"understood: {', '.join(strange)}; " if strange else ""
     unchecked = f"; not checked: {'; '.join(verdict.not_checked)}" if verdict.not_checked else ""
     return f"{'pass' if verdict.passes else 'fail'}: {found}; {understood}checked: {verdict.checked}{unchecked}"
+
+
+def in_brief(verdict: Verdict) -> str:
+    """The headline, and where to begin if the pair does not pass."""
+    if verdict.passes:
+        return headline(verdict)
+    first = in_parts(verdict)[0].faults[0]
+    label = first.labels[0]
+    return f"{headline(verdict)}; begin with {first.name} at {label.channel} line {label.span.line}"
 
 
 def _percent(share: float) -> str:
