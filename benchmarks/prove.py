@@ -31,6 +31,8 @@ if TYPE_CHECKING:
 
     from gemel.machines.schema import Machine
 
+__all__ = ["is_available", "measure"]
+
 _MACHINES = ("twin-turnmill", "inch-duplex")
 _GOAL_MS = 50.0
 _GO_S = 1.0
