@@ -91,3 +91,12 @@ def test_blocks_from_elsewhere_are_left_as_they_end() -> None:
     """Nobody knows here which way a posted body turned the spindle."""
     posted = Posted(PlacedText("M4", Source("", "", 0, 0, "")))
     assert ends([*TURNING, posted, STOP], TURNING)[0] == [STOP]
+
+
+def test_the_turret_stays_for_the_next_job_of_the_same_tool() -> None:
+    """The way to the place of tool changes is for a change; without one the tool waits at the clearance."""
+    turned = [*TURNING, Rapid(x=120), Rapid(z=100), OFF, STOP]
+    other = [ToolCall("T0202", ""), *TURNING[1:]]
+    assert joined([turned, turned])[0][-2:] == (Rapid(x=120), OFF)
+    assert Rapid(z=100) in joined([turned, other])[0]
+    assert Rapid(z=100) in joined([turned])[0]

@@ -11,6 +11,7 @@ from gemel.operations.steps import (
     Function,
     Home,
     Posted,
+    Rapid,
     SpeedLimit,
     SpindleStart,
     ToolCall,
@@ -31,8 +32,9 @@ _OPENING = (Home, ToolCall, ToolpathState, SpeedLimit, SpindleStart, ToolDrive, 
 def joined(operations: Sequence[Sequence[Step]]) -> list[tuple[Step, ...]]:
     """The steps of operations between two wait marks, in order, without ends that the next beginning takes back.
 
-    The way home is left out where the next operation begins with it; a spindle keeps turning where the next one starts
-    it in the same direction, and a C axis stays on where the next one engages it, unless anything else comes between.
+    The way home is left out where the next operation begins with it, and the way to the place of tool changes where it
+    goes on with the same tool. A spindle keeps turning where the next one starts it in the same direction, and a C axis
+    stays on where the next one engages it, unless anything else comes between.
     """
     return [
         _shortened(steps, operations[place + 1]) if place + 1 < len(operations) else tuple(steps)
@@ -45,7 +47,20 @@ def _shortened(steps: Sequence[Step], following: Sequence[Step]) -> tuple[Step, 
     end = len(steps)
     while end and isinstance(steps[end - 1], Home | Function):
         end -= 1
-    return (*steps[:end], *(step for step in steps[end:] if not _taken_back(step, steps, opening)))
+    kept = (
+        steps[: end - 1] if end and _is_for_change(steps[end - 1]) and _tool(steps) == _tool(opening) else steps[:end]
+    )
+    return (*kept, *(step for step in steps[end:] if not _taken_back(step, steps, opening)))
+
+
+def _is_for_change(step: Step) -> bool:
+    """Whether a step is the move along Z alone by which a turret ends, to change its tool away from the chuck."""
+    return isinstance(step, Rapid) and step.z is not None and step.x is None and step.y is None and step.c is None
+
+
+def _tool(steps: Sequence[Step]) -> str | None:
+    """The call of the last tool; None where none is called."""
+    return next((step.call for step in reversed(steps) if isinstance(step, ToolCall)), None)
 
 
 def _opening(steps: Sequence[Step]) -> Iterator[Step]:
