@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from gemel.findings import Findings, Label, Span, did_you_mean, printable
 from gemel.shop import compare_codes as codes
 from gemel.shop.loose_programs import channel_of, whose
-from gemel.shop.prove_files import machine_of
+from gemel.shop.machine_file import machine_of
 from gemel.shop.states import standing_pairs
 
 if TYPE_CHECKING:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from gemel.findings import Findings, Label, Span, printable
 from gemel.history.received import File
 from gemel.shop import codes, intake_codes
-from gemel.shop.prove_files import LARGEST_PROGRAM, looks_binary
+from gemel.shop.program_files import LARGEST_PROGRAM, looks_binary
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator

@@ -4,17 +4,16 @@ from __future__ import annotations
 
 from contextlib import suppress
 from dataclasses import dataclass
-from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from gemel.findings import Findings, Label, Span
 from gemel.history import PairName, Record, read_pair
 from gemel.history.record import RECORD
-from gemel.machines.load import load_machine
 from gemel.proving import Verdict, prove
 from gemel.shop import codes, prove_codes
-from gemel.shop.layout import Shop, TextFile
+from gemel.shop.layout import Shop
+from gemel.shop.machine_file import machine_of
 from gemel.shop.program_files import LARGEST_PROGRAM, looks_binary, misfit, programs_of
 
 if TYPE_CHECKING:
@@ -52,21 +51,6 @@ class Proved:
     name: str
     programs: Mapping[str, tuple[str, bytes]]
     verdict: Verdict
-
-
-def machine_of(shop: Shop, name: str) -> Machine:
-    """The machine of that name. The layers that write programs are not needed for it, and not imported.
-
-    Raises:
-        Findings: there is none, or every fault of its file.
-    """
-    return _machine(shop.machine(name)["machine.yaml"])
-
-
-@lru_cache(maxsize=4)
-def _machine(file: TextFile) -> Machine:
-    """The machine of this very text; each process reads it once for all pairs."""
-    return load_machine(file.text, file.name)
 
 
 def only_machine(shop: Shop) -> str:

@@ -9,7 +9,7 @@ from gemel.edits.meaning import Text
 from gemel.findings import Findings, Label, Span, printable
 from gemel.shop import compare_codes as codes
 from gemel.shop.loose_programs import Known, channel_of, whose
-from gemel.shop.prove_files import machine_of
+from gemel.shop.machine_file import machine_of
 from gemel.shop.revisions import revision
 
 if TYPE_CHECKING:
