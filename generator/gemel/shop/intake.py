@@ -90,20 +90,26 @@ def take_in(shop: Shop, request: Request) -> Result:
     try:
         side = look_aside(repository, request.machine)
         result.waiting = received(side)
-        result.taken = _counted(shop, side, result.taken)
     except Findings as error:
         result.findings.extend(error.findings)
+    else:
+        result.taken = _counted(shop, side, result.taken)
     return result
 
 
 def _counted(shop: Shop, side: SideBranch, taken: list[TakenIn]) -> list[TakenIn]:
-    """The pairs with their undecided edits; what was compared for it need not be again for `status`."""
+    """The pairs with their undecided edits, where they can be counted; what is compared for it `status` need not.
+
+    Why a pair cannot be compared is said by whoever wants to see its edits; here the copy is what matters.
+    """
     pairs = [one.pair for one in taken]
-    facts = {pair: one for pair, one in facts_of(side).items() if pair in pairs}
     derived = derived_of(shop, side.repository)
-    counts, faults = count_edits(shop, facts, pairs, derived)
+    try:
+        facts = {pair: one for pair, one in facts_of(side).items() if pair in pairs}
+        counts, faults = count_edits(shop, facts, pairs, derived)
+    except (Findings, OSError):
+        return taken
     derived.save()
-    # Why a pair cannot be compared is said by whoever wants to see its edits; here the copy is what matters.
     return taken if faults else [replace(one, undecided=counts[one.pair].undecided) for one in taken]
 
 
