@@ -134,11 +134,11 @@ def _random_pairs(count: int, *, three: bool) -> int:
     faults = 0
     for _ in range(count):
         texts = random_texts(rng, names, names=three)
-        found = [f for f in proof(machine, **texts).findings if f.rule not in {"words", "limits"}]
+        found = [f for f in proof(machine, **texts).findings if f.rule not in {"words", "limits"} and not f.skipped]
         ours = {
             (f.name, frozenset((label.channel, label.span.line) for label in f.labels)): len(f.trace)
             for f in found
-            if f.name not in _TEXT_ALONE
+            if f.name not in _TEXT_ALONE and "skip-" not in f.code
         }
         if ours != PlainProver(machine, texts).found:
             faults += 1

@@ -56,7 +56,7 @@ class At(NamedTuple):
 class Channel:
     """The unrolled run of one channel."""
 
-    def __init__(self, name: str, text: str, machine: Machine, facts: Facts) -> None:
+    def __init__(self, name: str, text: str, machine: Machine, facts: Facts, *, skip: bool) -> None:
         self.name = name
         self.facts = facts
         self.items: list[Item] = []
@@ -69,7 +69,7 @@ class Channel:
         carried: list[Any] = []
         for number in range(1, _MOST_PASSES + 1):
             starts.append(len(self.items))
-            run = interpret(source, state, pass_number=number)
+            run = interpret(source, state, skip=skip, pass_number=number)
             for step in run.steps:
                 self._add(step, number)
             if run.ending != "repeat":
@@ -129,9 +129,9 @@ class PlainProver:
         found: blocks of the shortest interleaving of each finding, by code and the set of channel and line.
     """
 
-    def __init__(self, machine: Machine, texts: Mapping[str, str]) -> None:
+    def __init__(self, machine: Machine, texts: Mapping[str, str], *, skip: bool = False) -> None:
         self.facts = Facts(machine)
-        self.channels = [Channel(name, text, machine, self.facts) for name, text in texts.items()]
+        self.channels = [Channel(name, text, machine, self.facts, skip=skip) for name, text in texts.items()]
         self.names = list(texts)
         self.all_repeat = all(c.repeats for c in self.channels)
         self.found: dict[tuple[str, frozenset[tuple[str, int]]], int] = {}

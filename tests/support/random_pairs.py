@@ -100,11 +100,13 @@ def _stages(rng: random.Random, bodies: dict[str, list[str]], *, names: bool) ->
 
 
 def _fault(rng: random.Random, body: list[str], *, slides: bool) -> None:
-    """One fault: a block dropped, doubled, moved, swapped with another, or put in."""
+    """One fault: a block dropped, doubled, moved, swapped with another, made skippable, or put in."""
     at = rng.randrange(len(body))
-    match rng.randint(0, 4):
+    match rng.randint(0, 5):
         case 0:
             body.pop(at)
+        case 5 if not body[at].startswith("/"):
+            body[at] = f"/{body[at]}"
         case 1:
             body.insert(at, body[at])
         case 2 if at + 1 < len(body):
