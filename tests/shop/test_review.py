@@ -164,3 +164,11 @@ def test_a_pair_that_never_came_back_has_no_page(real_shop: Path, capsys: pytest
     assert boundary.run(["review", NAME]) == 2
     assert "gemel intake" in capsys.readouterr().err
     assert not (real_shop / "reviews").exists()
+
+
+def test_from_stick_to_page_in_one_command(real_shop: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """`--from` takes the files in first, as `gemel intake` does, and makes the same page."""
+    put_copies(real_shop, tmp_path / "stick", SLOWER)
+    status, text = review(real_shop, "--from", str(tmp_path / "stick"), "--machine", MACHINE)
+    assert (status, "taken in" in capsys.readouterr().out) == (1, True)
+    assert review(real_shop) == (1, text)

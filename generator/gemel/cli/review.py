@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from gemel.cli import complete
-from gemel.cli.screen import say
+from gemel.cli.screen import say, say_findings
 from gemel.cli.status import FOUND, OK
+
+if TYPE_CHECKING:
+    from gemel.shop.layout import Shop
 
 __all__ = ["register"]
 
@@ -19,6 +22,8 @@ _EPILOG = """Examples:
 
   gemel review port-block/35 --out monday.html
 
+  gemel review port-block/35 --from /media/stick       take in what the control wrote, then the page
+
 The page stands alone: no network, legible without colour and without scripts. It ends nothing: `gemel decide` does,
 with the commands that the page holds.
 Exit status: 0 none undecided, 1 undecided edits or new errors, 2 not usable as asked, 3 a fault of gemel."""
@@ -26,6 +31,10 @@ Exit status: 0 none undecided, 1 undecided edits or new errors, 2 not usable as 
 _Pair = Annotated[str, typer.Argument(metavar="FAMILY/MEMBER", help="The pair.", autocompletion=complete.families)]
 _Out = Annotated[
     Path | None, typer.Option("--out", "-o", metavar="FILE", help="Where the page goes; into `reviews/` of the shop.")
+]
+_From = Annotated[
+    list[str] | None,
+    typer.Option("--from", metavar="FILE|DIR", help="Take these in first, as `gemel intake` does; may be repeated."),
 ]
 _Machine = Annotated[
     str,
@@ -38,15 +47,29 @@ def register(app: typer.Typer) -> None:
     app.command(epilog=_EPILOG)(review)
 
 
-def review(pair: _Pair, *, out: _Out = None, machine: _Machine = "") -> int:
+def review(pair: _Pair, *, out: _Out = None, machine: _Machine = "", given: _From = None) -> int:
     """Make the page on which the edits of a pair at its control are looked at and decided."""
     from gemel.shop.layout import find_shop  # noqa: PLC0415 # heavy
     from gemel.shop.review import store_review  # noqa: PLC0415 # heavy
 
     shop = find_shop(Path.cwd())
+    if given:
+        _take_in(shop, given, machine)
     made = store_review(shop, pair, machine, Path.cwd() / out if out is not None else None)
     judged = made.judged
     found, errors = judged.pair, len(judged.change.errors)
     say(f"{len(found.edits)} edits, {len(found.undecided)} undecided, {errors} new errors")
     say(str(made.path))
     return FOUND if judged.needs_somebody else OK
+
+
+def _take_in(shop: Shop, given: list[str], machine: str) -> None:
+    """Take files in and say what became of them; what was found stands in the way of no page."""
+    from gemel.cli.intake import say_taken  # noqa: PLC0415 # needed by this option alone
+    from gemel.shop.intake import Request, take_in  # noqa: PLC0415 # heavy
+    from gemel.shop.prove_files import only_machine  # noqa: PLC0415 # heavy
+
+    result = take_in(shop, Request(tuple(given), machine or only_machine(shop)))
+    for one in result.taken:
+        say_taken(one)
+    say_findings(result.findings)

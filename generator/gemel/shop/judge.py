@@ -10,14 +10,18 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from gemel.edits.judging import Before, Bench, between, concerns
 from gemel.edits.model import Kind
+from gemel.families.cutting_facts import cutting_facts
+from gemel.families.resolve import resolve
 from gemel.findings import Findings, Severity, printable
+from gemel.shop.inputs import checked, gather
 from gemel.shop.judge_rows import Row, rows_of
-from gemel.shop.known_cuts import perhaps_known_cuts
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
+    from gemel.cutting.facts import CuttingFacts
     from gemel.edits.judging import Change
+    from gemel.history import PairName
     from gemel.machines.schema import Machine
     from gemel.proving import Fault, Verdict
     from gemel.shop.edited import EditedChannel, EditedPair
@@ -81,7 +85,7 @@ def judge(shop: Shop, pair: EditedPair, machine: Machine, *, single: bool = Fals
         machine: it runs on.
         single: make every edit a row of its own.
     """
-    cutting = perhaps_known_cuts(shop, machine.machine, pair.name.family, pair.name.member)
+    cutting = _cutting(shop, pair.name)
     names = program_names(pair)
     channels = {
         name: Before(names[name][0], channel.copy.baseline, channel.baseline) for name, channel in pair.channels.items()
@@ -96,6 +100,16 @@ def judge(shop: Shop, pair: EditedPair, machine: Machine, *, single: bool = Fals
     trial = _Trial(bench, before, change, list(pair.channels))
     rows = trial.judged(rows_of(pair, proposals, single=single))
     return Judged(pair, rows, before, after, change, (*_notes(pair, after.verdict), *notes, *trial.notes))
+
+
+def _cutting(shop: Shop, name: PairName) -> CuttingFacts | None:
+    """Material and tools of the member; None where the files are not in order, which writing them says."""
+    try:
+        # Loaded as it is for tracing: one reading of the family serves both.
+        family = checked(gather(shop, name.family, name.machine)).family
+        return cutting_facts(family, resolve(family, name.member)) if name.member in family.members() else None
+    except Findings:
+        return None
 
 
 def program_names(pair: EditedPair) -> dict[str, tuple[str, str]]:
