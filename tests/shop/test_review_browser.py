@@ -60,7 +60,12 @@ def test_nothing_lies_on_anything(browser: Any, page: str, width: int, media: st
     said: list[str] = []
     view.on("console", lambda message: said.append(message.text))
     view.on("pageerror", lambda error: said.append(str(error)))
-    view.on("dialog", lambda dialog: (said.append(dialog.message), dialog.dismiss()))
+
+    def refuse(dialog: Any) -> None:
+        said.append(dialog.message)
+        dialog.dismiss()
+
+    view.on("dialog", refuse)
     view.on("request", lambda request: said.append(request.url) if request.url.startswith("http") else None)
     view.emulate_media(media=media)
     view.set_content(page)
