@@ -215,6 +215,8 @@ def test_loose_programs_are_held_against_their_own(revised: Path, ask: Ask, tmp_
     assert [p["channel"] for p in pairs["port-block/35"]["programs"]] == ["upper"]
     before, after = pairs["port-block/35"]["period_s"]
     assert after > before
+    assert pairs["port-block/35"]["revision"] == ["D", "D"]
+    assert ask.pairs("c", str(stick))["port-block/35"]["revision"] == ["C", None]
     assert ask("HEAD", str(stick / "O1202"))[0] == 1
     (stick / "O1").write_text("O1\nG1 X5.\nM30\n")
     status, _, err = ask("HEAD", str(stick))

@@ -8,13 +8,10 @@ from gemel.edits.gathered import gathered, lines_said, some_of_each
 from gemel.findings import printable
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from gemel.edits.gathered import Gathered
     from gemel.edits.meaning import Meaning
     from gemel.edits.model import Edit
     from gemel.findings import Finding
-    from gemel.history import Record
     from gemel.shop.compare_revisions import ComparedPair, ComparedProgram, Comparison
     from gemel.shop.periods import Period
 
@@ -26,13 +23,15 @@ def headline(pair: ComparedPair) -> str:
     if pair.same_bytes:
         return "  the same"
     said = [] if pair.what == "compared" else [pair.what]
-    said += _drawing([record for record in pair.records if record is not None])
+    said += _drawing(pair)
     said += _time(*pair.periods)
     return f"  {', '.join(said)}" if said else ""
 
 
-def _drawing(records: Sequence[Record]) -> list[str]:
-    if not records:
+def _drawing(pair: ComparedPair) -> list[str]:
+    """Drawing and revision of both states; nothing where one of them is not known."""
+    records = [record for record in pair.records if record is not None]
+    if len(records) < (2 if pair.what == "compared" else 1):
         return []
     first, last = records[0], records[-1]
     said = f"{first.drawing} {first.revision}"

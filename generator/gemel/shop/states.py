@@ -29,12 +29,12 @@ class State:
     """A pair in one state.
 
     Attributes:
-        record: what gemel wrote down with it.
+        record: what gemel wrote down with it; None for loose programs that bear no stamp of it.
         programs: by channel.
         partial: whether these are loose programs; a channel without one is not missing.
     """
 
-    record: Record
+    record: Record | None
     programs: Mapping[str, Text]
     partial: bool = False
 
@@ -126,4 +126,10 @@ def _loose(
             faults.append(codes.TWICE.found(cause, Label(Span(printable(loose.name)))))
             continue
         held[found.channel] = Text(loose.data, {})
-    return {name: State(reference[name].record, held, partial=True) for name, held in programs.items()}
+    return {name: State(_stamped(reference[name].record, held), held, partial=True) for name, held in programs.items()}
+
+
+def _stamped(record: Record, programs: Mapping[str, Text]) -> Record | None:
+    """The record, if the programs bear its stamp."""
+    stamps = [stamp.encode() for stamp in record.stamp.values()]
+    return record if all(any(stamp in text.data for stamp in stamps) for text in programs.values()) else None
