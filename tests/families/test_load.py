@@ -9,6 +9,7 @@ import pytest
 
 from gemel.documents import compose, validate
 from gemel.families.load import Catalogues, Family, load_catalogues, load_family
+from gemel.families.remarks import unused_values
 from gemel.families.resolve import jobs_of, resolve
 from gemel.findings import Finding, Findings
 from gemel.machines.schema import Machine
@@ -204,3 +205,21 @@ def test_a_member_without_holes_leaves_their_operations_out() -> None:
     skipped = none.replace("{feature: ports,", "{feature: ports, when: ports,")
     assert faults(skipped) == []
     assert faults(skipped.replace("depth: 6\n", "depth: 6 * min(ports, 1)\n")) == [], "nobody makes that depth"
+
+
+def test_a_value_that_nothing_uses_is_remarked() -> None:
+    """A misspelt name beside the one that keeps its old value; names in expressions, lists and threads are uses."""
+    assert unused_values(load(BLOCK).form) == []
+    [finding] = unused_values(load(changed("  corner: 0.4", "  cornr: 0.6\n  corner: 0.4")).form)
+    assert (finding.name, finding.severity.value) == ("family:unused", "warning")
+    assert (finding.labels[0].text, finding.labels[0].span.line) == ("cornr", 15)
+    [own] = unused_values(load(changed("ports: 1, program", "ports: 1, lenght: 3, program")).form)
+    assert own.labels[0].text == "lenght"
+
+
+def test_a_value_that_only_other_members_give_is_missing() -> None:
+    """The member without it is told so, not that the name is unknown."""
+    text = changed("  ports: 1\n", "").replace("ports: 1, program", "program")
+    found = faults(text)
+    assert {finding.name for finding in found} == {"family:missing-value"}
+    assert "this member gives no value for `ports`" in found[0].cause

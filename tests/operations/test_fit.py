@@ -121,7 +121,7 @@ def test_the_turret_turns_away_from_the_chuck() -> None:
 
 
 def test_a_cone_on_the_axis_leaves_its_mouth() -> None:
-    """A 90 degree cone is as deep as half its mouth is wide: 6 with chamfers of 0.5 goes 3.5 deep."""
+    """A 90 degree cone is as deep as half its mouth is wide: 6 H11 (middle 6.0375) with chamfers of 0.5 goes 3.51875."""
     changes = [
         ("depth: length - 4}", "depth: length - 4, chamfer: 0.5}"),
         ('lower: {"9": axial-drill-6}', 'lower: {"9": axial-drill-6, "10": axial-spot-16}'),
@@ -130,7 +130,7 @@ def test_a_cone_on_the_axis_leaves_its_mouth() -> None:
     ]  # fmt: skip
     path = steps(BLOCK, "20", "spot-gallery", *changes)
     [cut] = [s for s in path if isinstance(s, Feed)]
-    assert float(cut.z or 0) == pytest.approx(-3.5)
+    assert float(cut.z or 0) == pytest.approx(-3.51875)
     assert isinstance(path[path.index(cut) + 1], Dwell)
     with pytest.raises(Findings, match="larger than the tool"):
         steps(BLOCK, "20", "spot-gallery", *changes, ("chamfer: 0.5}", "chamfer: 6}"))

@@ -37,7 +37,7 @@ def resolve(family: Family, member: str) -> Part:
     """
     form = family.form
     values = values_of(form, member)
-    settler = Settler(values.numbers, inch=form.unit == "inch", threads=values.threads)
+    settler = Settler(values.numbers, inch=form.unit == "inch", threads=values.threads, elsewhere=values.elsewhere)
     kept = {name: o for name, operation in form.operations.items() if (o := _if_kept(operation, settler)) is not None}
     features = _features(form, {o.feature for o in kept.values()}, settler)
     stock = _bar(settler.model(form.stock))

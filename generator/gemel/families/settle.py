@@ -16,7 +16,7 @@ from gemel.findings import Finding, Label, Span, did_you_mean
 from gemel.numbers import Number, named, rule, sourced
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Container, Iterable, Mapping
 
 __all__ = ["Settler", "checked", "finding_of", "number_of"]
 
@@ -38,10 +38,12 @@ def finding_of(fault: Fault, written: Written) -> Finding:
     return fault.code.found(fault.cause, label, remedy=fault.remedy)
 
 
-def number_of(written: Written, values: Mapping[str, float], known: Iterable[str] = ()) -> Number:
+def number_of(
+    written: Written, values: Mapping[str, float], known: Iterable[str] = (), elsewhere: Container[str] = ()
+) -> Number:
     """The number of a field over `values`; a plain scalar is a leaf, an expression a named value of its field.
 
-    `known` are further names that a misspelt one may have meant.
+    `known` are further names that a misspelt one may have meant, `elsewhere` those to which other members give values.
 
     Raises:
         Fault: it is no expression, a name is unknown, or there is no such number.
@@ -51,6 +53,9 @@ def number_of(written: Written, values: Mapping[str, float], known: Iterable[str
     expression = parsed(written.text)
     for name in expression.names:
         if name not in values:
+            if name in elsewhere:
+                cause = f"this member gives no value for `{name}`, as others do"
+                raise Fault(codes.MISSING_VALUE, cause, name)
             remedy = did_you_mean(name, {*values, *known, *FUNCTIONS})
             raise Fault(codes.UNKNOWN_NAME, f"there is no value `{name}`", name, remedy)
     number = evaluate(expression, values)
@@ -78,15 +83,22 @@ class Settler:
     Attributes:
         values: what expressions may name.
         threads: the values that are threads.
+        elsewhere: names to which other members give values.
         inch: whether lengths and surface speeds are in inches and feet.
         findings: the faults met so far.
     """
 
     def __init__(
-        self, values: Mapping[str, float], *, inch: bool, threads: Mapping[str, str] = MappingProxyType({})
+        self,
+        values: Mapping[str, float],
+        *,
+        inch: bool,
+        threads: Mapping[str, str] = MappingProxyType({}),
+        elsewhere: Container[str] = (),
     ) -> None:
         self.values = values
         self.threads = threads
+        self.elsewhere = elsewhere
         self.inch = inch
         self.findings: list[Finding] = []
 
@@ -104,7 +116,7 @@ class Settler:
     def number(self, written: Written) -> Number:
         """One field, converted to mm or m/min; 1 where it cannot be settled (a finding says why)."""
         try:
-            number = checked(number_of(written, self.values), written)
+            number = checked(number_of(written, self.values, elsewhere=self.elsewhere), written)
         except Fault as fault:
             self.findings.append(finding_of(fault, written))
             return sourced(1.0, written.place)

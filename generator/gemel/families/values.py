@@ -32,9 +32,11 @@ class MemberValues:
         numbers: every value as the program aims at it, in the family's unit.
         tolerances: limit deviations, mm, of the values that have some of their own.
         threads: names of the values that are threads.
+        elsewhere: names to which other members give values, and this one does not.
     """
 
-    def __init__(self, rows: Mapping[str, Value], *, inch: bool) -> None:
+    def __init__(self, rows: Mapping[str, Value], *, inch: bool, elsewhere: frozenset[str] = frozenset()) -> None:
+        self.elsewhere = elsewhere
         self.numbers: dict[str, float] = {}
         self.tolerances: dict[str, Limits] = {}
         self.threads: dict[str, str] = {}
@@ -89,7 +91,7 @@ class MemberValues:
             for other in parsed(written.text).names:
                 if other in self._rows:
                     self._settle(other)
-        number = checked(number_of(written, self.numbers, self._rows), written)
+        number = checked(number_of(written, self.numbers, self._rows, self.elsewhere), written)
         if not isinstance(row, Toleranced):
             return number
         size_mm = number * MM_PER_INCH if self._inch else number
@@ -122,7 +124,8 @@ def values_of(family: FamilyFile, member: str) -> MemberValues:
     ]
     if bad:
         raise Findings(bad)
-    values = MemberValues(rows, inch=family.unit == "inch")
+    elsewhere = frozenset(name for row in family.members.values() for name in row) - rows.keys() - {"program"}
+    values = MemberValues(rows, inch=family.unit == "inch", elsewhere=elsewhere)
     if values.findings:
         raise Findings(values.findings)
     return values

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from gemel.families.remarks import unused_values
 from gemel.findings import Finding, Findings, Label, Span, did_you_mean
 from gemel.shop import codes, inputs, pipeline
 from gemel.shop.pool import in_order
@@ -80,6 +81,9 @@ def _family(shop: Shop, file: str, family: str, doubles: list[Finding]) -> Check
     except Findings as error:
         return Checked(file, 0, tuple(dict.fromkeys([*doubles, *error.findings])))
     found = dict.fromkeys(doubles)
+    if tasks:
+        task = tasks[0]
+        found |= dict.fromkeys(unused_values(inputs.remembered(task.root, family, task.machine, task.mark).family.form))
     for made in in_order(pipeline.make, tasks, len(tasks)):
         found |= dict.fromkeys(made.findings)
     return Checked(file, len(tasks), tuple(found))
