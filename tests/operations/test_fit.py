@@ -121,7 +121,7 @@ def test_the_turret_turns_away_from_the_chuck() -> None:
 
 
 def test_a_cone_on_the_axis_leaves_its_mouth() -> None:
-    """A 90 degree cone is as deep as half its mouth is wide: 6 H11 (middle 6.0375) with chamfers of 0.5 goes 3.51875."""
+    """A 90 degree cone is as deep as half its mouth: 6 H11 (middle 6.0375) with chamfers of 0.5 goes 3.51875."""
     changes = [
         ("depth: length - 4}", "depth: length - 4, chamfer: 0.5}"),
         ('lower: {"9": axial-drill-6}', 'lower: {"9": axial-drill-6, "10": axial-spot-16}'),
