@@ -17,6 +17,7 @@ from gemel.shop import pair_facts
 from gemel.shop.layout import Shop
 from gemel.shop.prove_files import pair_names
 from gemel.shop.release import Wish, release
+from gemel.shop.send import send
 from gemel.shop.status import PairStatus, State, status_of_shop
 from support.at_control import BRANCH, FOLDER, MACHINE, NAME, both, program, take
 from support.repositories import git
@@ -143,6 +144,22 @@ def test_a_copy_of_an_older_writing(real_shop: Path, tmp_path: Path) -> None:
     assert (one.at_control.other, one.edits.undecided) == (True, 0)
 
 
+def test_what_was_sent_counts_until_something_comes_back(
+    real_shop: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Sent and never seen again: as sent. After an intake the copy counts; after a new sending that one."""
+    there = tmp_path / "control"
+    there.mkdir()
+    send(Shop(real_shop), [NAME], there, None)
+    one = row(real_shop)
+    assert (one.at_control, one.sent and one.sent.revision) == (None, "C")
+    boundary.run(["status"])
+    assert "as sent" in capsys.readouterr().out
+    take(real_shop, there)
+    boundary.run(["status"])
+    assert "as written" in capsys.readouterr().out
+
+
 def test_a_release_counts_for_the_texts_that_were_proved_out(real_shop: Path) -> None:
     """Released until the texts change; then the release is told as that of the older revision."""
     release(Shop(real_shop), Wish(NAME, MACHINE, "A. Setter", "2024-03-01"))
@@ -176,7 +193,7 @@ def test_exit_status_and_json(real_shop: Path, capsys: pytest.CaptureFixture[str
     [one] = value["pairs"]
     assert set(one) == {
         "machine", "family", "member", "program", "drawing", "revision", "state", "reasons", "needs", "edits",
-        "at_control", "proof", "period_s", "released", "release",
+        "at_control", "sent", "proof", "period_s", "released", "release",
     }  # fmt: skip
     assert boundary.run(["status"]) == 0
     assert "port-block/20" in capsys.readouterr().out

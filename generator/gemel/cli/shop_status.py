@@ -102,10 +102,13 @@ def _cells(row: PairStatus) -> tuple[str, ...]:
 
 
 def _at_control(row: PairStatus) -> str:
-    if row.at_control is None:
-        return "never seen" if not row.edits.kept else f"{row.edits.kept} kept"
     counts = ((row.edits.undecided, "undecided"), (row.edits.kept, "kept"))
     said = [f"{count} {what}" for count, what in counts if count]
+    if row.sent is not None and (row.at_control is None or row.at_control.replaced):
+        same = row.sent.revision == row.revision
+        return ", ".join([*said, "as sent" if same else f"as sent, revision {row.sent.revision}"])
+    if row.at_control is None:
+        return ", ".join([*said, "never seen"])
     if row.at_control.other:
         said.append("another writing")
     return ", ".join(said) or "as written"
@@ -173,6 +176,15 @@ def _object(row: PairStatus) -> dict[str, Any]:
             "taken_by": at_control.facts.taken_by,
             "channels": sorted(at_control.facts.given),
             "another_writing": at_control.other,
+            "replaced": at_control.replaced,
+        },
+        "sent": row.sent
+        and {
+            "sent_at": row.sent.sent_at,
+            "sent_by": row.sent.sent_by,
+            "revision": row.sent.revision,
+            "stamp": row.sent.stamp,
+            "released": row.sent.released,
         },
         "proof": proof
         and {

@@ -7,11 +7,12 @@ pair was released.
 from __future__ import annotations
 
 import json
+from contextlib import suppress
 from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
 
     from gemel.history.record import PairName
     from gemel.history.side import SideBranch
@@ -44,18 +45,18 @@ class Sent:
     files: Mapping[str, str]
 
 
-def last_sent(side: SideBranch, pair: PairName) -> Sent | None:
-    """What was sent last of a pair; None when nothing was.
+def last_sent(side: SideBranch, pairs: Iterable[PairName]) -> dict[PairName, Sent]:
+    """What was sent last of some pairs; one of which nothing was is missing.
 
     Raises:
         Findings: `side:unreadable`.
     """
-    path = f"{pair.stem}/{SENT}"
-    value = side.read_json([path]).get(path)
-    try:
-        return None if value is None else Sent(**value)
-    except TypeError:
-        return None
+    paths = {f"{pair.stem}/{SENT}": pair for pair in pairs}
+    found = {}
+    for path, value in side.read_json(paths).items():
+        with suppress(TypeError):
+            found[paths[path]] = Sent(**value)
+    return found
 
 
 def sent_texts(side: SideBranch, pair: PairName) -> dict[str, bytes]:
@@ -71,7 +72,7 @@ def store_sent(side: SideBranch, pair: PairName, sent: Sent, texts: Mapping[str,
     Raises:
         Findings: `git:` and `side:` faults.
     """
-    before = last_sent(side, pair)
+    before = last_sent(side, [pair]).get(pair)
     if not wrote and before is not None and _but_time(before) == _but_time(sent):
         return None
     files = {f"{pair.stem}/sent/{channel}.nc": data for channel, data in texts.items()}

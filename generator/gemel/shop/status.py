@@ -10,6 +10,7 @@ from gemel.history import PairName, Record, facts_of, look_aside, machines_aside
 from gemel.history.received import received
 from gemel.history.record import RECORD
 from gemel.history.releases import releases
+from gemel.history.sent import last_sent
 from gemel.shop.edit_counts import NONE, EditCount, count_edits
 from gemel.shop.pair_facts import FamilyFacts, Proof, derived_of, family_facts, proofs
 from gemel.shop.pair_state import State, States
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
     from gemel.history.derived import Derived
     from gemel.history.received import Received
     from gemel.history.releases import Release
+    from gemel.history.sent import Sent
     from gemel.shop.layout import Shop
 
 __all__ = ["AtControl", "PairStatus", "ShopStatus", "State", "status_of_shop"]
@@ -33,10 +35,12 @@ class AtControl(NamedTuple):
     Attributes:
         facts: when, by whom.
         other: whether the copy descends from another writing than the one in `output/`.
+        replaced: whether a sending has replaced it since.
     """
 
     facts: IntakeFacts
     other: bool
+    replaced: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +54,7 @@ class PairStatus:
         state: how it stands to the files that it is made from.
         reasons: for `stale` the files that changed since, for `unreadable` the fault.
         at_control: the latest copy; None when none came back.
+        sent: what was sent there last; None when nothing was.
         edits: how many edits of that copy are undecided, and what stands decided.
         proof: of the texts in `output/`; None without texts.
         release: the latest release; None without one.
@@ -63,6 +68,7 @@ class PairStatus:
     state: State
     reasons: tuple[str, ...] = ()
     at_control: AtControl | None = None
+    sent: Sent | None = None
     edits: EditCount = NONE
     proof: Proof | None = None
     release: Release | None = None
@@ -132,15 +138,14 @@ class _Survey:
         names = self._names(families)
         stored = {name: self._stored(name) for name in names}
         proved = proofs(self.shop, [pair for pair in stored.values() if pair is not None], self.derived)
-        copies = self._copies()
+        copies, sent = self._at_controls(names)
         counts, faults = count_edits(self.shop, copies, names, self.derived)
         self.status.findings.extend(faults)
         released = self._releases()
         for name in names:
             row = self._row(name, stored[name], families.get(name.family))
-            row = replace(
-                row, proof=proved.get(name), edits=counts[name], at_control=_at(copies.get(name), stored[name])
-            )
+            at_control = _at(copies.get(name), stored[name], sent.get(name))
+            row = replace(row, proof=proved.get(name), edits=counts[name], at_control=at_control, sent=sent.get(name))
             self.status.pairs.append(_with_release(row, stored[name], released.get(name, [])))
         self.derived.save()
         return self.status
@@ -175,19 +180,21 @@ class _Survey:
         state, reasons = self._states.of(stored, family)
         return PairStatus(name, record.program, record.drawing, record.revision, state, reasons)
 
-    def _copies(self) -> dict[PairName, IntakeFacts]:
-        """The latest copies of all pairs from all controls."""
+    def _at_controls(self, names: list[PairName]) -> tuple[dict[PairName, IntakeFacts], dict[PairName, Sent]]:
+        """The latest copies of all pairs from all controls, and what was sent there last."""
         found: dict[PairName, IntakeFacts] = {}
+        sent: dict[PairName, Sent] = {}
         for machine in self._machines_aside():
             try:
                 assert self._repository is not None, "something came from a control, so there is one"
                 side = look_aside(self._repository, machine)
                 self.status.findings.extend(side.findings)
                 found |= facts_of(side)
+                sent |= last_sent(side, (name for name in names if name.machine == machine))
                 self.status.waiting[machine] = received(side)
             except Findings as error:
                 self.status.findings.extend(error.findings)
-        return found
+        return found, sent
 
     def _machines_aside(self) -> list[str]:
         if self._repository is None:
@@ -220,12 +227,13 @@ def _fault_of(shop: Shop, name: str) -> tuple[Finding, ...]:
     return ()
 
 
-def _at(facts: IntakeFacts | None, stored: StoredPair | None) -> AtControl | None:
+def _at(facts: IntakeFacts | None, stored: StoredPair | None, sent: Sent | None) -> AtControl | None:
     """The latest copy, held against the writing in `output/`."""
     if facts is None:
         return None
     stamps = set(stored.record.stamp.values()) if stored is not None else set()
-    return AtControl(facts, any(given.stamp not in stamps for given in facts.given.values()))
+    replaced = sent is not None and sent.sent_at > facts.taken_at
+    return AtControl(facts, any(given.stamp not in stamps for given in facts.given.values()), replaced)
 
 
 def _with_release(row: PairStatus, stored: StoredPair | None, released: list[Release]) -> PairStatus:
