@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 import pytest
@@ -11,6 +12,7 @@ from hypothesis import strategies as st
 from gemel.edits.compare import baseline_of, compare
 from gemel.edits.model import Edit, Kind
 from gemel.machines.dialect import dialect_of
+from support import demo
 from support.pairs import machine
 
 if TYPE_CHECKING:
@@ -219,3 +221,14 @@ def test_no_text_makes_a_comparison_fail(base: bytes, copy: bytes) -> None:
     """Whatever bytes come from a control, they are compared; a text never differs from itself."""
     compare(baseline_of(base, _LOWER), copy)
     assert compare(baseline_of(base, _LOWER), base).edits == ()
+
+
+def test_comments_without_their_blanks_are_no_edits() -> None:
+    """A control that takes out every blank, also in comments, has edited nothing; one that cuts them then neither."""
+    pair = demo.demo("twin-turnmill", "port-block", "20")
+    for channel, text in pair.texts.items():
+        base = baseline_of(text.encode(), dialect_of(machine("twin-turnmill"), channel))
+        bare = text.replace(" ", "")
+        cut = re.sub(r"\(([^()\n]{30})[^()\n]*\)", r"(\1)", bare)
+        for copy in (bare, cut):
+            assert compare(base, copy.encode()).edits == ()

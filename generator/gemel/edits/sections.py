@@ -78,8 +78,10 @@ class Outline:
 
 
 def same_note(whole: str, other: str) -> bool:
-    """Whether `other` is that comment, or what a control leaves of it."""
-    return whole == other or (len(other) >= CUT_COMMENT and whole.startswith(other))
+    """Whether `other` is that comment, or what a control leaves of it: cut short, its blanks taken out."""
+    if whole == other or (len(other) >= CUT_COMMENT and whole.startswith(other)):
+        return True
+    return " " not in other and " " in whole and same_note(whole.replace(" ", ""), other)
 
 
 def mapped_outline(normal: Normal, speller: Speller, text_map: TextMap) -> Outline:
