@@ -68,12 +68,22 @@ def control_copy(
     return ControlCopy(seed, copies, tuple(e for one in bench.values() for e in one.done), manners)
 
 
-def edited(data: bytes, dialect: Dialect, seed: int, edits: int) -> tuple[bytes, list[Injected]]:
-    """One program with that many edits, each in one block (fewer where it is too short), in no other manner."""
+def edited(
+    data: bytes, dialect: Dialect, seed: int, edits: int, *, numbers: bool = False
+) -> tuple[bytes, list[Injected]]:
+    """One program with that many edits, each in one block (fewer where it is too short), in no other manner.
+
+    Args:
+        data: the program.
+        dialect: of its channel.
+        seed: by which the same is done again.
+        edits: how many.
+        numbers: change words and add blocks only, as a drawing revision does.
+    """
     bench = Bench(data, dialect, seeded(seed))
     for _ in range(edits * 4):
         if len(bench.done) < edits:
-            bench.edit(one_by_one=True)
+            bench.edit(one_by_one=True, numbers=numbers)
     return bench.text(), bench.done
 
 
@@ -82,6 +92,7 @@ class Bench:
 
     def __init__(self, data: bytes, dialect: Dialect, random: Random) -> None:
         self.random = random
+        self._end = "\r\n" if b"\r\n" in data else "\n"
         self.speller = Speller(dialect)
         self.normal = normalise(data)
         self.rows: list[str | None] = [row.decode("latin-1") for row in self.normal.rows]
@@ -98,12 +109,14 @@ class Bench:
         for index, row in enumerate(self.rows):
             rows += [] if row is None else [row]
             rows += self.behind.get(index, [])
-        return "\n".join(rows).encode("latin-1")
+        return self._end.join(rows).encode("latin-1")
 
-    def edit(self, *, one_by_one: bool = False) -> None:
+    def edit(self, *, one_by_one: bool = False, numbers: bool = False) -> None:
         """One more edit, of a kind that the program has a place for; `one_by_one` never several blocks at once."""
-        kinds: list[Callable[[], bool]] = [self._word] * 10 + [self._add] * 3 + [self._remove, self._move, self._skip]
-        kinds += [self._note, self._wait, *([] if one_by_one else [self._equal_words])]
+        kinds: list[Callable[[], bool]] = [self._word] * 10 + [self._add] * 3
+        if not numbers:
+            kinds += [self._remove, self._move, self._skip]
+            kinds += [self._note, self._wait, *([] if one_by_one else [self._equal_words])]
         for _ in range(20):
             if self.random.choice(kinds)():
                 return
@@ -210,7 +223,7 @@ class Bench:
         if block is None or block + 1 in self.outline.starts:
             return False
         x = self.random.randrange(125, 300)
-        text = self.random.choice(["M01", "M00", "G04 X0.7", f"G00 X{x}.", f"G01 X{x}.5 F0.17", "M08", "M199"])
+        text = self.random.choice(["M01", "M00", "G04 X0.7", f"G00 X{x}.", f"G01 X{x}.5 F0.17", "M08", "M18"])
         spoken = self.speller.block(text, parts_of(text))
         if spoken.key in {self._keys[block], self._keys[block + 1], *self._removed_keys()}:
             return False

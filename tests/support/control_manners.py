@@ -147,7 +147,7 @@ MANNERS: dict[str, Callable[[list[str], Random], list[str]]] = {
 
 def in_manner(text: bytes, manners: Sequence[str], random: Random) -> bytes:
     """The text as a control with these manners gives it out."""
-    rows = text.decode("latin-1").split("\n")
+    rows = text.decode("latin-1").replace("\r\n", "\n").split("\n")
     for manner in sorted(manners):
         rows = MANNERS[manner](rows, random)
     end = random.choice(["\n", "\r\n", "\r\r\n"])

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from gemel.reading.dialect import Dialect
     from support.control_copies import Injected
 
-__all__ = ["Bench", "Tally", "bench", "tally"]
+__all__ = ["Bench", "Tally", "Told", "bench", "reported", "tally"]
 
 Told = tuple[str, str, str, str]
 """Channel, what (`word`, `comment`, `added`, `removed`, `moved`), before, after; words and blocks canonical."""
@@ -73,7 +73,7 @@ def tally(name: tuple[str, str, str], seed: int, *, most: int = 8) -> Tally:
     told: Counter[Told] = Counter()
     for channel, comparison in found.items():
         for edit in comparison.edits:
-            told.update(_reported(edit, pair.baselines[channel].speller))
+            told.update(reported(edit, pair.baselines[channel].speller))
     return Tally(copy, found, wanted - told, told - wanted)
 
 
@@ -89,7 +89,7 @@ def _what(old: str, new: str) -> str:
     return "moved" if old and new else "removed" if old else "added"
 
 
-def _reported(edit: Edit, speller: Speller) -> Counter[Told]:
+def reported(edit: Edit, speller: Speller) -> Counter[Told]:
     """What an edit says, block by block."""
     channel = edit.anchor.channel
     if edit.kind is Kind.COMMENT:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from gemel.edits.compare import baseline_of, compare
 from gemel.edits.model import Kind, Stranded
 from gemel.edits.partner import partner
 from gemel.edits.rows import Rows
@@ -79,11 +80,15 @@ def replay(
     """
     rows = Rows.of(data, speller, text_map, titles)
     old = {stamp: Rows.of(base, speller) for stamp, base in bases.items()}
+    both = {stamp: _made(base, data, rows.titles, speller) for stamp, base in bases.items()}
     carried: list[str] = []
     settled: list[str] = []
     stranded: list[Stranded] = []
     for edit in kept:
         if edit.anchor.channel != speller.dialect.channel:
+            continue
+        if edit.id in both.get(edit.baseline, ()):
+            settled.append(edit.id)
             continue
         rows.edit = edit.id
         try:
@@ -92,6 +97,11 @@ def replay(
             stranded.append(_both_sides(rows, edit, error))
     lines = tuple((row.line, row.edits) for row in rows.rows)
     return Replayed(rows.data(), tuple(carried), tuple(settled), tuple(stranded), lines)
+
+
+def _made(base: bytes, data: bytes, titles: Mapping[str, str], speller: Speller) -> frozenset[str]:
+    """Ids of the edits that lead from the old baseline to the new one: the same edit by both sides is settled."""
+    return frozenset(edit.id for edit in compare(baseline_of(base, speller.dialect, titles=titles), data).edits)
 
 
 def _both_sides(rows: Rows, edit: KeptEdit, error: _StrandedError) -> Stranded:

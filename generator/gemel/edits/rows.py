@@ -45,6 +45,7 @@ class Rows:
     """A program as lines that know their place; block indices are those of `normal`.
 
     Attributes:
+        titles: ids of operations by their titles in this text.
         edit: id of the edit that is being set in.
     """
 
@@ -52,6 +53,7 @@ class Rows:
     end: bytes
     speller: Speller
     normal: Normal
+    titles: Mapping[str, str]
     edit: str = ""
 
     @classmethod
@@ -72,6 +74,7 @@ class Rows:
             found[0] if found else b"\n",
             speller,
             normal,
+            outline.titles(),
         )
 
     def data(self) -> bytes:

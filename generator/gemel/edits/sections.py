@@ -97,12 +97,12 @@ def mapped_outline(normal: Normal, speller: Speller, text_map: TextMap) -> Outli
                 found.append((block, address.stage, address.operation))
         elif not found or found[-1][2]:
             found.append((block, found[-1][1] if found else 0, ""))
-    signs = _Signs(_waits(normal, speller), _calls(normal, speller), _first_notes(normal))
+    signs = _Signs(_waits(normal, speller), _calls(normal, speller), _titles(normal, {}))
     return Outline.of(_dressed(found or [(0, 0, "")], signs, len(normal.blocks)))
 
 
 class _Signs(NamedTuple):
-    """By block: wait marks, tool words, and the first of the comment lines before it."""
+    """By block: wait marks, tool words, and the title among the comment lines before it."""
 
     waits: dict[int, str]
     calls: dict[int, str]
@@ -128,9 +128,15 @@ def outline_of(normal: Normal, speller: Speller, titles: Mapping[str, str] | Non
         titles: operation ids by the titles that the baseline has; others are called after their own title.
     """
     known = titles or {}
-    waits, calls, notes = _waits(normal, speller), _calls(normal, speller), _first_notes(normal)
+    waits, calls, notes = _waits(normal, speller), _calls(normal, speller), _titles(normal, known)
     few = normal.numbered <= _MOST_NUMBERED * len(normal.blocks)
-    titled = {b for b, note in notes.items() if _title(note, known) or (few and _is_numbered(normal, b)) or b in calls}
+    titled = {
+        block
+        for block, note in notes.items()
+        if _title(note, known)
+        or (few and _is_numbered(normal, block))
+        or not calls.keys().isdisjoint(range(block, block + _SOON))
+    }
     # A tool call soon behind a title belongs to it: the tool goes home first.
     behind = {call for call in calls if call not in titled and not titled.isdisjoint(range(call - _SOON + 1, call))}
     found: list[tuple[int, int, str]] = []
@@ -166,12 +172,14 @@ def _is_numbered(normal: Normal, block: int) -> bool:
     return bool(_NUMBERED.match(normal.rows[normal.index[block]]))
 
 
-def _first_notes(normal: Normal) -> dict[int, str]:
-    """The first comment line before each block that has any directly before it."""
+def _titles(normal: Normal, known: Mapping[str, str]) -> dict[int, str]:
+    """Of the comment lines before each block that has any directly before it a known title, else the first."""
     found: dict[int, str] = {}
     for note in normal.notes:
         if note.alone and note.block < len(normal.blocks):
-            found.setdefault(note.block, note.text)
+            first = found.setdefault(note.block, note.text)
+            if known and first is not note.text and not _title(first, known) and _title(note.text, known):
+                found[note.block] = note.text
     return found
 
 
