@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from gemel.edits.side_by_side import Line, Piece
     from gemel.machines.schema import Machine
     from gemel.proving import Fault, Verdict
+    from gemel.reports.chart import Compared
     from gemel.timing import Timeline
 
 __all__ = ["Command", "Facts", "ReviewRow", "ReviewSource", "State", "review_page"]
@@ -144,7 +145,8 @@ def review_page(source: ReviewSource) -> str:
         gone=[_fault(fault, source) for fault in source.gone],
         stages=stage_views(source.channels, edits),
         charts=views,
-        compared=compared(source.before.timeline, source.after.timeline),
+        compared=_compared(source),
+        hangs=source.before.timeline.period_s is None or source.after.timeline.period_s is None,
     )
 
 
@@ -162,6 +164,14 @@ def _judged(source: ReviewSource) -> tuple[Facts, ...]:
         Facts("Proof, as written > at the control", f"{words[0]} > {words[1]}", ", ".join(new) or "no new findings"),
         Facts("Part to part, as written > at the control", f"{times[0]} > {times[1]}", apart),
     )
+
+
+def _compared(source: ReviewSource) -> tuple[Compared, ...]:
+    """Operations that take longer or shorter; where a pair hangs only those that both come to."""
+    before, after = source.before.timeline, source.after.timeline
+    rows = compared(before, after)
+    hangs = before.period_s is None or after.period_s is None
+    return tuple(row for row in rows if row.before and row.after) if hangs else rows
 
 
 def _charts(source: ReviewSource) -> tuple[ChartSource, ChartSource]:
