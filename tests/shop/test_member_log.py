@@ -52,18 +52,27 @@ def story(real_shop: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> P
     return real_shop
 
 
+def happened(shop: Path) -> list[What]:
+    return [e.what for e in log_of(Shop(shop), NAME, None).events if e.what is not What.WRITTEN]
+
+
 def test_everything_that_happened_is_told_in_order(story: Path) -> None:
-    """Each kind of event once, with who and what; the decision, which has a day only, behind the copies of that day."""
+    """Each event with who and what, at its moment; a decision at that of the commit that brought it."""
+    assert happened(story) == [What.SENT, What.TAKEN_IN, What.DECIDED, What.TAKEN_IN, What.RELEASED]
     events = log_of(Shop(story), NAME, None).events
-    assert [e.what for e in events if e.what is not What.WRITTEN] == [
-        What.SENT, What.TAKEN_IN, What.TAKEN_IN, What.DECIDED, What.RELEASED,
-    ]  # fmt: skip
     assert What.WRITTEN in {e.what for e in events}
     said = {e.what: e for e in events}
     assert re.fullmatch(r"keep: .*0\.08.*0\.06.* \(the bar rang\)", said[What.DECIDED].said)
+    assert said[What.DECIDED].at.startswith("2024-03-01T08:02")
     assert (said[What.DECIDED].by, said[What.RELEASED].by) == ("B. Reviewer", "A. Setter")
     taken = [e.said for e in events if e.what is What.TAKEN_IN]
     assert [text.partition("; ")[2] for text in taken] == ["changed: lower", "as gemel wrote it"]
+
+
+def test_a_decision_that_is_not_committed_has_its_day(story: Path) -> None:
+    """It stands behind the last copy up to that day."""
+    git(story, "update-ref", "refs/heads/main", "main~1")
+    assert happened(story) == [What.SENT, What.TAKEN_IN, What.TAKEN_IN, What.DECIDED, What.RELEASED]
 
 
 def test_what_was_at_the_control_can_be_shown_with_plain_git(story: Path) -> None:

@@ -70,12 +70,17 @@ def test_a_new_template_makes_it_stale(real_shop: Path) -> None:
     assert row(real_shop).reasons == (f"templates/{MACHINE}/more.j2",)
 
 
-def test_a_first_decision_makes_it_stale(real_shop: Path) -> None:
-    """A file of decisions that did not exist when the pair was written counts: a kept edit is not in it yet."""
-    (real_shop / "families/port-block.edits.yaml").write_text("family: port-block\ndecisions:\n")
+def test_a_decision_to_keep_makes_its_own_pair_stale(real_shop: Path, tmp_path: Path) -> None:
+    """The edit is not in the text yet; pairs of the family without a kept edit stay what they are."""
+    assert boundary.run(["write", "port-block/35"]) == 0
+    both(real_shop, tmp_path, (b"F0.08", b"F0.06"))
+    take(real_shop, *tmp_path.glob("*.nc"))
+    assert boundary.run(["decide", NAME, "--all", "--keep", "--by", "R", "--why", "it rang"]) == 0
     assert row(real_shop).reasons == ("families/port-block.edits.yaml",)
+    assert row(real_shop, "35").state is State.CURRENT
     assert boundary.run(["write", NAME]) == 0
-    assert row(real_shop).state is State.CURRENT
+    one = row(real_shop)
+    assert (one.state, one.edits.kept, one.edits.undecided, one.needs) == (State.CURRENT, 1, 0, ())
 
 
 def test_what_is_remembered_of_other_files_does_not_count(real_shop: Path) -> None:

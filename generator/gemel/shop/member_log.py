@@ -13,7 +13,7 @@ from gemel.history.intake import INTAKE
 from gemel.history.record import PairName
 from gemel.history.releases import releases
 from gemel.history.sent import SENT
-from gemel.history.trail import trail_of
+from gemel.history.trail import first_seen, trail_of
 from gemel.shop import codes
 
 if TYPE_CHECKING:
@@ -39,7 +39,7 @@ class Event:
     """One thing that happened to a pair.
 
     Attributes:
-        at: when, ISO 8601; a day alone for a decision.
+        at: when, ISO 8601; a day alone for a decision that is not committed.
         what: what happened.
         machine: for which machine, at whose control.
         by: who did it.
@@ -80,7 +80,7 @@ def log_of(shop: Shop, name: str, machine: str | None) -> MemberLog:
         except Findings as error:
             log.findings.extend(error.findings)
     try:
-        log.events += _decided(shop, family, member, machine)
+        log.events += _decided(shop, repository, (family, member), machine)
     except Findings as error:
         log.findings.extend(error.findings)
     log.events += _released(repository, family, member, machine)
@@ -122,25 +122,29 @@ def _taken(step: Step) -> str:
     return f"{_rest(step)}; " + (f"changed: {', '.join(changed)}" if changed else "as gemel wrote it")
 
 
-def _decided(shop: Shop, family: str, member: str, machine: str | None) -> list[Event]:
-    name = f"families/{family}.edits.yaml"
-    if not (shop.root / name).is_file():
+def _decided(shop: Shop, repository: Repository, name: tuple[str, str], machine: str | None) -> list[Event]:
+    family, member = name
+    path = f"families/{family}.edits.yaml"
+    if not (shop.root / path).is_file():
         return []
     from gemel.edits.records import read_records  # noqa: PLC0415 # heavy, and most families have none
 
-    file = shop.read(name)
-    return [
-        Event(
-            record.edit.when,
-            What.DECIDED,
-            record.edit.machine,
-            record.edit.by,
-            f"{record.verb.value}: {record.said} ({record.edit.why})",
-            record.edit.id,
-        )
+    file = shop.read(path)
+    records = [
+        record
         for record in read_records(file.text, file.name)
         if record.edit.member == member and machine in (None, record.edit.machine)
     ]
+    moments = first_seen(repository, path, (record.edit.id for record in records))
+    events = []
+    for record in records:
+        edit = record.edit
+        # A record has a day; the commit that brought it has the moment, where it is of that day.
+        moment = moments.get(edit.id, "")
+        at = moment if moment.startswith(edit.when) else edit.when
+        said = f"{record.verb.value}: {record.said} ({edit.why})"
+        events.append(Event(at, What.DECIDED, edit.machine, edit.by, said, edit.id))
+    return events
 
 
 def _released(repository: Repository, family: str, member: str, machine: str | None) -> list[Event]:
@@ -154,12 +158,12 @@ def _released(repository: Repository, family: str, member: str, machine: str | N
 
 
 def _in_order(events: list[Event]) -> list[Event]:
-    """The oldest first. A decision has a day and no hour: it stands behind the last copy up to that day."""
+    """The oldest first. A decision that has a day and no hour stands behind the last copy up to that day."""
     copies = sorted(_moment(event.at) for event in events if event.what is What.TAKEN_IN)
 
     def key(event: Event) -> datetime:
         moment = _moment(event.at)
-        if event.what is not What.DECIDED:
+        if "T" in event.at:
             return moment
         before = [copy for copy in copies if copy < moment + timedelta(days=1)]
         return max(moment, *before[-1:])

@@ -6,7 +6,9 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from gemel import __version__
+from gemel.findings import Findings
 from gemel.history import digest
+from gemel.shop.edit_counts import decisions_of
 from gemel.shop.pair_facts import family_facts, same_today
 
 if TYPE_CHECKING:
@@ -57,9 +59,20 @@ class States:
         changed = sorted(n for n in {*today, *record.inputs} if today.get(n) != record.inputs.get(n))
         if record.gemel != __version__:
             changed.append(f"gemel {record.gemel} is now {__version__}")
-        if not changed or same_today(self._derived, record, today):
+        if not changed or same_today(self._derived, record, today) or self._first_decisions_of_others(record, changed):
             return State.CURRENT, ()
         return State.STALE, tuple(changed)
+
+    def _first_decisions_of_others(self, record: Record, changed: list[str]) -> bool:
+        """Whether all that is new is a first file of decisions, and none of them is to keep an edit of this pair."""
+        file = f"families/{record.family}.edits.yaml"
+        if changed != [file] or file in record.inputs:
+            return False
+        try:
+            verbs = decisions_of(self._shop, record.family, self._derived)
+        except Findings:
+            return False
+        return "keep" not in verbs.get(f"{record.machine}/{record.member}", {}).values()
 
     def _inputs_today(self, record: Record) -> dict[str, str]:
         """Digests of the files that the pair would be made from now, as far as that can be told without making it."""
