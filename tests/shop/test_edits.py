@@ -223,3 +223,18 @@ def test_hostile_comments_do_not_reach_the_terminal(
     out = capsys.readouterr().out
     assert not {c for c in out if not c.isprintable()} - {"\n"}
     assert "M01" in out
+
+
+def test_what_is_decided_comes_behind_what_is_not(
+    real_shop: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A decided edit that brings an error is listed last; the error stays on top, and so does status 1."""
+    take(real_shop, *put_copies(real_shop, tmp_path / "stick", SLOWER, DROPPED_WAIT))
+    _, [pair] = rows(capsys, NAME)
+    gone = pair["rows"][0]["ids"][0]
+    assert boundary.run(["decide", NAME, gone, "--drop", "--by", "A. Setter", "--why", "mistyped"]) == 0
+    capsys.readouterr()
+    status, [pair] = rows(capsys, NAME)
+    assert status == 1
+    assert [row["verdict"] for row in pair["rows"]] == ["undecided", "drop"]
+    assert pair["proof"]["new"][0]["code"] == "waits:deadlock"

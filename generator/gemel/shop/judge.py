@@ -175,11 +175,17 @@ class _Trial:
         guilty = sorted(self._guilty(named), key=self._order)
         return tuple(self._timed(guilty))
 
-    def _order(self, row: Row) -> tuple[int, int, int, int]:
+    def _order(self, row: Row) -> tuple[bool, int, int, int, int]:
         worst = min((_RANK[fault.severity] for fault in row.faults), default=len(_RANK))
         first = row.edits[0]
         line = first.where.baseline or first.where.copy or 0
-        return (-1 if row.alone else worst), row.kind.risk, self._channels[first.anchor.channel], line
+        return (
+            row.verb is not None,
+            (-1 if row.alone else worst),
+            row.kind.risk,
+            self._channels[first.anchor.channel],
+            line,
+        )
 
     def _naming(self, row: Row) -> tuple[Fault, ...]:
         """New findings that name a line of the row; what may come from another finding accuses nobody."""
