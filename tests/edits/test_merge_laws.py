@@ -47,7 +47,7 @@ def _merged(old: bytes, copy: bytes, new: bytes, dialect: Dialect = _LOWER) -> R
     """The edits from `old` to `copy`, all kept, on `new`."""
     base = baseline_of(old, dialect)
     kept = [kept_edit(edit, base, _HERE) for edit in compare(base, copy).edits]
-    return replay(new, None, base.speller, kept, {"OLD": old}, base.outline.titles())
+    return replay(new, base.outline.titles(), base.speller, kept, {"OLD": old})
 
 
 def _means(one: bytes, other: bytes, dialect: Dialect = _LOWER) -> bool:

@@ -46,7 +46,7 @@ def test_all_edits_kept_give_the_text_at_the_control(name: tuple[str, str, str])
             base = pair.baselines[channel]
             kept = [kept_edit(edit, base, here) for edit in found.edits]
             data = pair.texts[channel]
-            done = replay(data, None, base.speller, kept, {"ABC": data}, base.outline.titles())
+            done = replay(data, base.outline.titles(), base.speller, kept, {"ABC": data})
             assert done.stranded == (), (seed, channel)
             again = compare(base, done.data)
             assert [edit.id for edit in again.edits] == [edit.id for edit in found.edits], (seed, channel)

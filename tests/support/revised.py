@@ -69,7 +69,7 @@ def carried_over(name: tuple[str, str, str], seed: int, *, most: int = 8) -> Car
         titles = base.outline.titles()
         edits = {edit.id: edit for edit in found.edits}
         kept = [kept_edit(edit, base, here) for edit in edits.values()]
-        done = replay(texts[channel], None, base.speller, kept, {_STAMP: old.texts[channel]}, titles)
+        done = replay(texts[channel], titles, base.speller, kept, {_STAMP: old.texts[channel]})
         ways = (done.carried, done.settled, tuple(left.edit.id for left in done.stranded))
         counts.update(carried=len(ways[0]), settled=len(ways[1]), stranded=len(ways[2]), kept=len(kept))
         lost += sorted(set(edits) - set().union(*ways))

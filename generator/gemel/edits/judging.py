@@ -171,7 +171,7 @@ class Bench:
             kept = [kept_edit(edit, before.side, _AS_IT_IS) for edit in mine]
             titles = before.side.outline.titles()
             base = {_AS_IT_IS.baseline: before.data}
-            found[name] = replay(before.data, None, before.side.speller, kept, base, titles)
+            found[name] = replay(before.data, titles, before.side.speller, kept, base)
         return found
 
     def _text(self, channel: str, data: bytes) -> ChannelText:

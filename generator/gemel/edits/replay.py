@@ -61,24 +61,22 @@ class _StrandedError(Exception):
 
 def replay(
     data: bytes,
-    text_map: TextMap | None,
+    places: TextMap | Mapping[str, str] | None,
     speller: Speller,
     kept: Iterable[KeptEdit],
     bases: Mapping[str, bytes],
-    titles: Mapping[str, str] | None = None,
 ) -> Replayed:
     """A newly written program with the kept edits of its channel set in, in the order in which they were decided.
 
     Args:
         data: the program as it is written from the family now.
-        text_map: its map of origins.
+        places: its map of origins; instead of that the ids of operations by their titles; None for neither.
         speller: of its channel.
         kept: edits of this pair; those of other channels are passed over.
         bases: by stamp the program of this channel that an edit was found against. Without it only a block that
             stands exactly once in its operation is found.
-        titles: instead of the map the ids of operations by their titles.
     """
-    rows = Rows.of(data, speller, text_map, titles)
+    rows = Rows.of(data, speller, places)
     old = {stamp: Rows.of(base, speller) for stamp, base in bases.items()}
     both = {stamp: _made(base, data, rows.titles, speller) for stamp, base in bases.items()}
     carried: list[str] = []

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -10,7 +11,7 @@ from gemel.edits.normal import normalise
 from gemel.edits.sections import mapped_outline, outline_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable
 
     from gemel.edits.normal import Normal
     from gemel.edits.sections import Outline
@@ -57,20 +58,18 @@ class Rows:
     edit: str = ""
 
     @classmethod
-    def of(
-        cls, data: bytes, speller: Speller, text_map: TextMap | None = None, titles: Mapping[str, str] | None = None
-    ) -> Rows:
-        """The lines of a program; places by its map of origins, without one by its titles."""
+    def of(cls, data: bytes, speller: Speller, places: TextMap | Mapping[str, str] | None = None) -> Rows:
+        """The lines of a program; their places by its map of origins, without one by its titles."""
         normal = normalise(data)
-        if text_map is not None:
-            outline = mapped_outline(normal, speller, text_map)
+        if places is None or isinstance(places, Mapping):
+            outline = outline_of(normal, speller, places)
         else:
-            outline = outline_of(normal, speller, titles)
+            outline = mapped_outline(normal, speller, places)
         found = _LINE_END.search(data)
         texts = _LINE_END.split(data)
-        places = _places(outline, normal, len(texts))
+        stages = _places(outline, normal, len(texts))
         return cls(
-            [Row(t, *p, i) for i, (t, p) in enumerate(zip(texts, places, strict=True), 1)],
+            [Row(t, *p, i) for i, (t, p) in enumerate(zip(texts, stages, strict=True), 1)],
             found[0] if found else b"\n",
             speller,
             normal,

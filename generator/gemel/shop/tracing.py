@@ -163,7 +163,7 @@ class Tracer:
         dialect, titles = dialect_of(self._now.loaded.machine, channel), titles_of(self._now)[file]
         here = Circumstances(self._found.name.member, self._found.name.machine, found.stamp, "", "", "")
         kept = [kept_edit(edit, found.baseline, here) for edit in found.found.edits]
-        wanted = replay(text, None, Speller(dialect), kept, {found.stamp: found.copy.baseline}, titles)
+        wanted = replay(text, titles, Speller(dialect), kept, {found.stamp: found.copy.baseline})
         baseline = baseline_of(text, dialect, titles=titles)
         edits = {edit.id: edit for edit in compare(baseline, wanted.data).edits}
         lines = {edit: before for before, ids in wanted.lines for edit in ids if before}
