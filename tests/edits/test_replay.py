@@ -117,3 +117,13 @@ def test_both_sides_of_a_stranded_edit_are_shown() -> None:
     assert "F0.3" in stranded.reason
     assert (stranded.ours, stranded.line) == ("G01 Z-30. F0.3", 6)
     assert len(stranded.near) == 5
+
+
+def test_an_edit_behind_a_block_that_another_takes_out_finds_its_place() -> None:
+    """Whatever was decided first: the dwell stands where the block stood."""
+    gone, more = _OP.replace("G00 X42.\n", ""), _OP.replace("G00 X42.\n", "G00 X42.\nG04 X1.\n")
+    records = [record for copy in (gone, more) for record in kept(_OP.encode(), copy.encode(), _LOWER)]
+    for order in (records, records[::-1]):
+        done = replay(_OP.encode(), None, Speller(_LOWER), order, {"BASE": _OP.encode()})
+        assert not done.stranded
+        assert done.data.decode() == _OP.replace("G00 X42.\n", "G04 X1.\n")

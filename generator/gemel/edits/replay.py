@@ -82,7 +82,7 @@ def replay(
     carried: list[str] = []
     settled: list[str] = []
     stranded: list[Stranded] = []
-    for edit in kept:
+    for edit in sorted(kept, key=_turn):
         if edit.anchor.channel != speller.dialect.channel:
             continue
         if edit.id in both.get(edit.baseline, ()):
@@ -100,6 +100,13 @@ def replay(
 def _made(base: bytes, data: bytes, titles: Mapping[str, str], speller: Speller) -> frozenset[str]:
     """Ids of the edits that lead from the old baseline to the new one: the same edit by both sides is settled."""
     return frozenset(edit.id for edit in compare(baseline_of(base, speller.dialect, titles=titles), data).edits)
+
+
+def _turn(edit: KeptEdit) -> int:
+    """What is put in goes before what is taken out: it may stand behind a block that another edit takes."""
+    if edit.kind in _ADDED or (edit.anchor.word == "" and not edit.old):
+        return 0
+    return 2 if edit.kind in _REMOVED or (edit.anchor.word == "" and not edit.new) else 1
 
 
 def _both_sides(rows: Rows, edit: KeptEdit, error: _StrandedError) -> Stranded:
