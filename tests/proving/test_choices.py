@@ -195,3 +195,13 @@ def test_fault_of_the_text_alone_has_no_trace() -> None:
     """A missing point needs no interleaving."""
     (fault,) = proof(upper="M30\n", lower="G00 X300\nM30\n").findings
     assert fault.trace == ()
+
+
+def test_slide_block_under_way_is_forward_to_its_end() -> None:
+    """Two channels bring the slide back: the block of the one is under way while the other goes to the workpiece."""
+    verdict = _three(
+        "M701 P123|M30",
+        "M701 P123|A0.|T0101|G00 X60.|G00 X200.|M702 P23|M30",
+        "A-300.|M701 P123|A0.|M702 P23|M30",
+    )
+    assert (("rear", 3), ("lower", 4)) in lines_of(verdict, "zones:slide")

@@ -2,7 +2,7 @@
 #define MOST_PAIRS 512
 #define CH 3
 typedef struct { int kind, side, forward, rotating, central, driven; } Deed;
-typedef struct { int kind, next, number, named, in0, in1, tool, d0, d1, dtool, deeds; Deed *deed; } Block;
+typedef struct { int kind, next, number, named, in0, in1, tool, d0, d1, dtool, slides, deeds; Deed *deed; } Block;
 enum { LEFT = 1, RIGHT = 2, TURNING = 1, BAR_STOP = 4, BAR_PULLER = 5, NOTHING = 0, JOINED = 1, PIECE = 2 };
 
 int pairs, channels[MOST_PAIRS];
@@ -27,7 +27,7 @@ void load(void) {
       Block *b = blocks[p][c] = calloc(many, sizeof(Block));
       for (int i = 0; i < many; i++) {
         int *field = (int *) &b[i];
-        for (int k = 0; k < 11; k++) field[k] = number(f);
+        for (int k = 0; k < 12; k++) field[k] = number(f);
         b[i].deed = calloc(b[i].deeds + 1, sizeof(Deed));
         for (int k = 0; k < b[i].deeds; k++)
           for (int j = 0; j < 6; j++) ((int *) &b[i].deed[k])[j] = number(f);
@@ -42,7 +42,7 @@ int named_of(int c, int i) { return block(c, i)->named; }
 int next_of(int c, int i) { return block(c, i)->next; }
 
 /* A channel stands before a block: the zones it is inside, its tool; who shares a zone with it. */
-static int forward(void) { return now.fwd; }
+static int forward(void) { return now.fwd || now.under[0] || now.under[1] || now.under[2]; }
 static void meet(void) {
   for (int a = 0; a < now.n; a++)
     for (int b = a + 1; b < now.n; b++) {
@@ -54,8 +54,11 @@ static void meet(void) {
 }
 void stand(int c, int i) {
   Block *b = block(c, i);
-  now.in0[c] = b->in0; now.in1[c] = b->in1; now.kind[c] = b->tool;
+  now.in0[c] = b->in0; now.in1[c] = b->in1; now.kind[c] = b->tool; now.mid[c] = b->slides;
   meet();
+  for (int a = 0; a < now.n; a++)
+    for (int o = 0; now.mid[a] && o < now.n; o++)
+      if (o != a && (now.in1[o] || (now.under[a] && now.in0[o]))) hit(F_zones_slide);
 }
 
 /* Waits. */
@@ -169,10 +172,11 @@ static void cut_off(void) {
   if (now.held == JOINED) now.held = PIECE;
 }
 
-static void slide(Deed *d) {
+static void slide(int c, Deed *d) {
   if (now.held == JOINED && now.lc) hit(F_holding_7);
   if (now.held == JOINED && !now.lc) now.stock = 2;
-  now.fwd = d->kind == D_slide ? d->forward : (now.fwd || d->forward);
+  now.under[c] = now.fwd || d->forward;
+  now.fwd = d->forward;
 }
 
 static void do_deed(Block *b, int c, Deed *d, int joined_before, int *right_opened) {
@@ -189,8 +193,8 @@ static void do_deed(Block *b, int c, Deed *d, int joined_before, int *right_open
     if (!now.stock) now.stock = 1;
     break;
   case D_pull: if (!now.lc && !now.stock) now.stock = 1; break;
-  case D_slide: case D_slide_under_way: slide(d); break;
-  case D_slide_rests: now.fwd = d->forward; break;
+  case D_slide: slide(c, d); break;
+  case D_slide_rests: now.under[c] = 0; break;
   case D_cut: cut(d); break;
   case D_cut_off: cut_off(); break;
   }
@@ -205,7 +209,7 @@ void act(int c, int i) {
     do_deed(b, c, d, joined_before, &right_opened);
     if ((loose_left() && !left) || (loose_right() && !right)) hit(F_holding_2);
     if (twisted() && !twist) hit(F_holding_4);
-    slides |= d->kind == D_slide || d->kind == D_slide_under_way;
+    slides |= d->kind == D_slide;
   }
   for (int o = 0; slides && o < now.n; o++)
     if (o != c && (now.in1[o] || ((was_forward || now.fwd) && now.in0[o]))) hit(F_zones_slide);

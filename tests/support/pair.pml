@@ -8,7 +8,7 @@ c_decl {
 short p; byte n;
 bit lc = 1, rc, lt, rt, lx, rx, lb, rb, syn, cat, fwd;
 byte stock = 1, held;
-bit in0[CH], in1[CH], done[CH], go[CH]; byte kind[CH]; short at[CH];
+bit in0[CH], in1[CH], done[CH], go[CH], under[CH], mid[CH]; byte kind[CH]; short at[CH];
 c_code { \#include "pair.h" };
 
 #define KIND blocks[now.p][PChannel->c][PChannel->i].kind

@@ -45,7 +45,7 @@ _TOOLS = {None: 0, "turning": 1, "cut-off": 2, "rotating": 3, "bar stop": 4, "ba
 _DEEDS = (
     *("start", "stop", "open", "close", "c-on", "c-off", "brake-on", "brake-off", "sync-on", "sync-off"),
     *("catcher-out", "catcher-in", "bar-feed", "slide", "pull", "c-move", "cut", "cut-off"),
-    *("slide-under-way", "slide-rests"),
+    "slide-rests",
 )
 
 
@@ -113,6 +113,7 @@ def _node(node: Node) -> Iterator[int]:
     for inside, tool in ((node.inside, node.tool), (node.during, node.tool_during)):
         yield from (int(v >= 0) for v in inside)
         yield _TOOLS[str(tool) if tool else None]
+    yield int(node.slides)
     yield len(node.deeds)
     for deed in node.deeds:
         yield _DEEDS.index(deed.kind)

@@ -14,11 +14,9 @@ if TYPE_CHECKING:
     from gemel.proving.facts import Facts
     from gemel.proving.model import Node
     from gemel.proving.rule import Rule
-    from gemel.proving.shared import Deed, Shared
+    from gemel.proving.shared import Shared
 
 __all__ = ["Effect", "effect"]
-
-_SLIDES = frozenset({"slide", "slide-under-way"})
 
 
 class Effect(NamedTuple):
@@ -51,30 +49,21 @@ def effect(node: Node, state: Shared, facts: Facts, *, all_repeat: bool) -> Effe
     begun, opened = state, 0
     broken: dict[tuple[Rule, int], None] = {}
     for deed in node.deeds:
-        behind = _after(state, deed)
+        behind = after(state, deed)
         opened |= state.closed & ~behind.closed
         first = all_repeat and node.pass_number == 1
         moment = Moment(deed, state, behind, opened, begun.held == JOINED, first, facts)
         broken.update(dict.fromkeys(_broken(moment)))
         state = behind
     kinds = {d.kind for d in node.deeds}
-    slid = bool(kinds & _SLIDES)
-    return Effect(state, tuple(broken), opened, "bar-feed" in kinds, slid, begun.forward or state.forward)
-
-
-def _after(state: Shared, deed: Deed) -> Shared:
-    """The state behind a deed; of a slide under way, forward already if it will be, forward still if it was."""
-    if deed.kind == "slide-under-way":
-        return after(state, deed._replace(kind="slide", forward=deed.forward or state.forward))
-    if deed.kind == "slide-rests":
-        return state._replace(forward=deed.forward)
-    return after(state, deed)
+    forward = begun.forward or state.forward
+    return Effect(state, tuple(broken), opened, "bar-feed" in kinds, "slide" in kinds, forward)
 
 
 _CHECKS: dict[str, tuple[Callable[[Moment], Iterator[Rule]], ...]] = {
     **dict.fromkeys(("start", "sync-on"), (clamps.check, handover.check, c_axis.check)),
     **dict.fromkeys(("open", "close", "stop", "sync-off"), (clamps.check, handover.check)),
-    **dict.fromkeys(("cut-off", "slide", "slide-under-way"), (handover.check,)),
+    **dict.fromkeys(("cut-off", "slide"), (handover.check,)),
     **dict.fromkeys(("c-on", "brake-on", "c-move"), (c_axis.check,)),
     "bar-feed": (bar.check,),
 }

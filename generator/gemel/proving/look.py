@@ -62,12 +62,14 @@ class Look:
 
     def at(self, state: StateKey, here: list[Stretch], cost: int) -> None:
         """Notes what a state shows: blocks that ask in vain, tools that meet, commands that no wait orders, ends."""
-        inside = common = seen = ends = 0
+        inside = common = seen = ends = sliding = 0
         for channel, stretch in enumerate(here):
             if stretch.asking:
                 self._ask(state, stretch, channel, cost)
             if stretch.is_inside:
                 inside += 1
+            if stretch.slides:
+                sliding += 1
             if stretch.commands:
                 common |= stretch.commands & seen
                 seen |= stretch.commands
@@ -75,6 +77,8 @@ class Look:
                 ends += 1
         if inside > 1:
             self._meet(state, here, cost)
+        if sliding and inside:
+            self._slide(state, here, cost)
         if common:
             self._commands(state, here, cost)
         if ends:
@@ -105,7 +109,7 @@ class Look:
 
     def _meet(self, state: StateKey, here: list[Stretch], cost: int) -> None:
         """Notes the channels that share a zone."""
-        forward = self._of.shareds[state[-1]].forward
+        forward = self._of.shareds[state[-1]].is_forward
         those = [(c, s) for c, s in enumerate(here) if s.is_inside]
         for i, (one, mine) in enumerate(those):
             for other, yours in those[i + 1 :]:
@@ -125,6 +129,22 @@ class Look:
         way = ((one, a.done), (other, b.done))
         for rule, mine, yours, words in zones.meetings(a.inside, b.inside, forward=forward):
             self._sightings.see(Sighting(rule, (Place(one, mine), Place(other, yours)), state, way, cost, words=words))
+
+    def _slide(self, state: StateKey, here: list[Stretch], cost: int) -> None:
+        """Notes the channels that come into the way of a slide while the block that moves it is under way."""
+        sliding = self._of.shareds[state[-1]].sliding
+        for channel, stretch in enumerate(here):
+            if not stretch.slides:
+                continue
+            forward = bool(sliding >> channel & 1)
+            for other, theirs in enumerate(here):
+                if other == channel:
+                    continue
+                for stand in theirs.stands:
+                    for entered in zones.in_the_way(stand.inside, forward=forward):
+                        places = (Place(channel, stretch.done), Place(other, entered))
+                        dear = cost + stand.done - theirs.done
+                        self._sightings.see(Sighting(zones.SLIDE, places, state, ((other, stand.done),), dear))
 
     def _commands(self, state: StateKey, here: list[Stretch], cost: int) -> None:
         """Notes the channels that may command the same thing next."""

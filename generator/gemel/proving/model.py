@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from gemel.findings import Span
 from gemel.proving.deeds import Doer, commands, deeds
+from gemel.proving.shared import Deed
 from gemel.proving.zones import OUTSIDE, Inside, Passage, passage
 from gemel.reading.interpret import interpret
 
@@ -19,7 +20,6 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from gemel.proving.facts import Facts
-    from gemel.proving.shared import Deed
     from gemel.reading.channel import ChannelText
     from gemel.reading.dialect import ToolKind
     from gemel.reading.run import Remark, Run, Step
@@ -44,6 +44,7 @@ class Node(NamedTuple):
         tool: kind of its tool while it stands here.
         during: zones it is inside for the whole of the next block.
         tool_during: kind of its tool during it.
+        slides: whether it stands in the midst of a block that moves the slide.
         deeds: what the block does to the shared state, in order.
         commands: things it commands, as bits.
         number: of a wait.
@@ -59,6 +60,7 @@ class Node(NamedTuple):
     tool: ToolKind | None
     during: Inside = OUTSIDE
     tool_during: ToolKind | None = None
+    slides: bool = False
     deeds: tuple[Deed, ...] = ()
     commands: int = 0
     number: int = 0
@@ -210,20 +212,17 @@ class _Builder:
         return bool(done)
 
     def _act(self, here: Node, done: list[Deed], way: Passage) -> None:
-        """One block, or its beginning and its end where it is inside a zone only on the way."""
+        """One block; or its beginning and its end, where it is inside a zone only on the way or moves the slide."""
         slides = any(d.kind == "slide" for d in done)
         under_way = way.during, here.tool_during
         is_seen = under_way in {(here.inside, here.tool), (way.after, here.tool_during)} or way.during == OUTSIDE
-        passes_through = not is_seen or (slides and here.inside != way.after)
-        mask = commands(done)
-        if not passes_through:
-            self._add(here._replace(deeds=tuple(done), commands=mask))
-            return
-        begin = [d._replace(kind="slide-under-way") if d.kind == "slide" else d for d in done]
-        end = [d._replace(kind="slide-rests") for d in done if d.kind == "slide"]
-        self._add(here._replace(deeds=tuple(begin), commands=mask))
-        tool = here.tool_during
-        self._add(here._replace(done=self.done, inside=way.during, tool=tool, deeds=tuple(end)))
+        own = 1 << self.indices[self.made.name]
+        begin = tuple(d._replace(side=own) if d.kind == "slide" else d for d in done)
+        self._add(here._replace(deeds=begin, commands=commands(done)))
+        if slides or not is_seen:
+            end = (Deed("slide-rests", own),) if slides else ()
+            tool = here.tool_during
+            self._add(here._replace(done=self.done, inside=way.during, tool=tool, slides=slides, deeds=end))
 
     def _add(self, node: Node, step: Step | None = None) -> None:
         if step is not None and step.wait is not None:

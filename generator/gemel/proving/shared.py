@@ -40,8 +40,8 @@ class Deed(NamedTuple):
 
     Attributes:
         kind: `start` `stop` `open` `close` `c-on` `c-off` `brake-on` `brake-off` `sync-on` `sync-off` `catcher-out`
-            `catcher-in` `bar-feed` `slide` `pull` `c-move` `cut` `cut-off`.
-        side: the spindle it concerns, 0 where none.
+            `catcher-in` `bar-feed` `slide` `slide-rests` `pull` `c-move` `cut` `cut-off`.
+        side: the spindle it concerns, 0 where none; of a slide's move, the channel that makes it, as a bit.
         cut: of a cut, what is asked of it.
         forward: of a slide's move, whether it ends forward.
     """
@@ -66,6 +66,7 @@ class Shared(NamedTuple):
         stock: lengths of stock at the left, 0 to 2.
         held: what the right spindle holds.
         had_part: whether the right clamp has closed on a part since the start.
+        sliding: channels in a block that moves the slide and begins or ends with it forward, as bits.
     """
 
     closed: int
@@ -78,6 +79,12 @@ class Shared(NamedTuple):
     stock: int
     held: int
     had_part: bool
+    sliding: int = 0
+
+    @property
+    def is_forward(self) -> bool:
+        """Whether the slide is forward, or a block under way began with it so or ends so."""
+        return self.forward or self.sliding > 0
 
 
 START = Shared(LEFT, 0, 0, 0, False, False, False, 1, NOTHING, False)  # noqa: FBT003 # one field after the other, as named above
@@ -123,7 +130,9 @@ def _synchronise(state: Shared, _deed: Deed) -> Shared:
 
 def _slide(state: Shared, deed: Deed) -> Shared:
     pulls = state.held == JOINED and not state.closed & LEFT
-    return state._replace(forward=deed.forward, stock=2 if pulls else state.stock)
+    under_way = deed.side if deed.forward or state.forward else 0
+    stock = 2 if pulls else state.stock
+    return state._replace(forward=deed.forward, stock=stock, sliding=state.sliding | under_way)
 
 
 def _pull(state: Shared, _deed: Deed) -> Shared:
@@ -151,6 +160,7 @@ _AFTER: dict[str, Callable[[Shared, Deed], Shared]] = {
     "catcher-in": lambda s, _: s._replace(catcher_out=False),
     "bar-feed": lambda s, _: s._replace(stock=max(s.stock, 1)),
     "slide": _slide,
+    "slide-rests": lambda s, d: s._replace(sliding=s.sliding & ~d.side),
     "pull": _pull,
     "c-move": lambda s, _: s,
     "cut": lambda s, _: s,

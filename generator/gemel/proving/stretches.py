@@ -31,11 +31,13 @@ class Stand(NamedTuple):
         inside: zones it is inside.
         tool: kind of its tool.
         done: the last step it has done, or begun, to stand so.
+        slides: whether that step is under way and moves the slide.
     """
 
     inside: Inside
     tool: ToolKind | None
     done: int
+    slides: bool = False
 
 
 class Stretch(NamedTuple):
@@ -50,6 +52,7 @@ class Stretch(NamedTuple):
         commanding: its nodes that command a thing, `node` among them.
         commands: all the things commanded, as bits.
         is_inside: whether it stands inside a zone anywhere on it.
+        slides: whether it begins in the midst of a block that moves the slide.
     """
 
     node: Node
@@ -60,6 +63,7 @@ class Stretch(NamedTuple):
     commanding: tuple[Node, ...]
     commands: int
     is_inside: bool
+    slides: bool
 
 
 def stretches(nodes: Sequence[Node]) -> list[Stretch]:
@@ -85,10 +89,11 @@ def _is_soft(node: Node) -> bool:
 def _stretch(nodes: Sequence[Node], place: dict[int, int]) -> Stretch:
     """One stretch; `place` says which stretch each node lies on."""
     last = nodes[-1]
-    stands: dict[tuple[Inside, ToolKind | None], Stand] = {}
+    stands: dict[tuple[Inside, ToolKind | None, bool], Stand] = {}
     commands = 0
     for node in nodes:
-        stands.setdefault((node.inside, node.tool), Stand(node.inside, node.tool, node.done))
+        stand = Stand(node.inside, node.tool, node.done, node.slides)
+        stands.setdefault((node.inside, node.tool, node.slides), stand)
         commands |= node.commands
     return Stretch(
         node=last,
@@ -99,4 +104,5 @@ def _stretch(nodes: Sequence[Node], place: dict[int, int]) -> Stretch:
         commanding=tuple(n for n in nodes if n.commands),
         commands=commands,
         is_inside=any(s.inside != OUTSIDE for s in stands.values()),
+        slides=nodes[0].slides,
     )

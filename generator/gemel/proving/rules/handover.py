@@ -60,7 +60,7 @@ def check(moment: Moment) -> Iterator[Rule]:
         yield TWISTED
     if deed.kind == "cut-off" and before.stock and before.held != JOINED and not before.catcher_out:
         yield UNCAUGHT if moment.facts.catcher else _without_catcher()
-    if deed.kind in {"slide", "slide-under-way"} and before.held == JOINED and before.closed & LEFT:
+    if deed.kind == "slide" and before.held == JOINED and before.closed & LEFT:
         yield TORN
 
 
