@@ -50,6 +50,12 @@ def test_json_of_a_fault_is_that_of_the_page() -> None:
     assert (note["rule"], note["code"], note["severity"]) == ("words", "not-understood", "note")
 
 
+def test_json_has_the_whole_block_of_a_word() -> None:
+    """`block` is the block as it stands, also where one word of it is at fault."""
+    found = json.loads(as_json(proof(upper="M30\n", lower="N10 G00 X300 (TO THE LEFT)\nM30\n")))
+    assert found["findings"][0]["where"][0]["block"] == "N10 G00 X300 (TO THE LEFT)"
+
+
 def test_findings_are_sorted_by_lines_within_a_code() -> None:
     """Among findings of one code the lines decide, then the channels."""
     verdict = proof(upper="M69\nM69\nM30\n", lower="M68\nM69 M45\nM46\nM30\n")

@@ -36,7 +36,7 @@ ELSEWHERE = {
     "All findings are reported": "test_all_findings_are_reported",
     "**Opening on the run.**": "test_pair_shows_what_the_page_says",
     "**Part of a block.**": "test_findings_and_traces_are_those_of_the_plain_prover",
-    "For the zones it has a beginning": "test_pair_shows_what_the_page_says",
+    "For the zones and the slide it has a beginning": "test_slide_block_under_way_is_forward_to_its_end",
     "**First shared wait.**": "test_no_shared_wait_is_no_first_one",
     "A channel that shares no wait": "test_no_shared_wait_is_no_first_one",
     "**Stops.**": "test_endless_company_does_not_hide_a_deadlock",
