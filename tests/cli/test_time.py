@@ -57,7 +57,7 @@ def test_what_is_not_known_is_said(files: list[str], capsys: pytest.CaptureFixtu
 
 def test_json_is_one_object(files: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     """The machine-readable form holds all that the table shows, and more."""
-    assert run(["time", *files, *MACHINE, "--format", "json", "--override", "0.5"]) == 0
+    assert run(["time", *files, *MACHINE, "--format", "json", "--override", "50"]) == 0
     found = json.loads(capsys.readouterr().out)
     assert found["period_s"] == found["cycle_s"] == 15.8
     assert (found["override"], found["exact"], found["repeats"]) == (0.5, True, False)
@@ -93,7 +93,7 @@ def test_pairs_of_the_shop(monkeypatch: pytest.MonkeyPatch, capsys: pytest.Captu
         (["output", *MACHINE], "there is no pair of `output` for twin-turnmill"),
         (["README.md", *MACHINE], "1 files for 2 channels"),
         (["README.md", "DEVELOPERS.md"], "name it: `--machine"),
-        (["--override", "0"], "0.01"),
+        (["--override", "0"], "greater than or equal to 1"),
         (["--override", "x"], "valid number"),
         (["valve-stem", "-m", "none"], "there is no pair of `valve-stem` for none"),
     ],

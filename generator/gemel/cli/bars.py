@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import re
-from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from gemel.cli import complete
+from gemel.cli import complete, options
 from gemel.cli.screen import complain, say, say_table
 
 if TYPE_CHECKING:
@@ -35,13 +34,6 @@ Exit status: 0 done, 2 a family has faults or it cannot be done as asked, 3 a fa
 _BAR = re.compile(r"(?P<length>[0-9]+(?:\.[0-9]+)?)(?:[xX](?P<number>[0-9]{1,5}))?\Z")
 
 
-class Format(StrEnum):
-    """How the answer is printed."""
-
-    TEXT = "text"
-    JSON = "json"
-
-
 _Words = Annotated[
     list[str] | None,
     typer.Argument(
@@ -60,7 +52,6 @@ _Cycle = Annotated[
     float | None,
     typer.Option("--cycle", min=0.1, metavar="SECONDS", help="From part to part; else as the programs take."),
 ]
-_Format = Annotated[Format, typer.Option("--format", "-f", help="`json` prints one object and nothing else.")]
 
 
 def register(app: typer.Typer) -> None:
@@ -74,7 +65,7 @@ def bars(  # noqa: PLR0913, PLR0917 # one option each
     at_hand: _Bars = None,
     kerf: _Kerf = 3.0,
     cycle: _Cycle = None,
-    form: _Format = Format.TEXT,
+    form: options.FormatOption = options.Format.TEXT,
 ) -> int:
     """Say how many parts a bar gives, what a lot takes in bars and kilograms, and what to saw long bars into."""
     from gemel.shop.bars import BarQuestion, as_json, bars_of  # noqa: PLC0415 # heavy
@@ -83,7 +74,7 @@ def bars(  # noqa: PLR0913, PLR0917 # one option each
     names, lots = _lots(words or ())
     question = BarQuestion(lot, lots, tuple(_lengths(at_hand or ())), kerf, cycle)
     answer = bars_of(find_shop(Path.cwd()), names, question)
-    if form is Format.JSON:
+    if form is options.Format.JSON:
         say(as_json(answer))
     elif answer.rows:
         _say(answer)

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from gemel.cli import complete
+from gemel.cli import complete, options
 from gemel.cli.screen import say
 
 __all__ = ["register"]
@@ -30,17 +30,7 @@ _Against = Annotated[
     ),
 ]
 _To = Annotated[Path | None, typer.Option("--to", metavar="DIR", help="Where the page goes; `sheets/` of the shop.")]
-_Machine = Annotated[
-    str,
-    typer.Option(
-        "--machine",
-        "-m",
-        metavar="NAME",
-        help="For this machine instead of the family's own.",
-        autocompletion=complete.machines,
-    ),
-]
-_Override = Annotated[float, typer.Option("--override", min=1, max=200, help="Feed override in percent.")]
+_Machine = Annotated[str, options.machine("For this machine instead of the family's own.")]
 
 
 def register(app: typer.Typer) -> None:
@@ -49,7 +39,12 @@ def register(app: typer.Typer) -> None:
 
 
 def chart(
-    pair: _Pair, *, against: _Against = "", to: _To = None, machine: _Machine = "", override: _Override = 100.0
+    pair: _Pair,
+    *,
+    against: _Against = "",
+    to: _To = None,
+    machine: _Machine = "",
+    override: options.OverrideOption = 100.0,
 ) -> int:
     """Draw the time chart of a pair, or two states of it on one time scale."""
     from gemel.reports.times import duration  # noqa: PLC0415 # heavy

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from gemel.cli import complete
+from gemel.cli import complete, options
 from gemel.cli.screen import say, say_findings, say_styled
 from gemel.cli.status import FOUND, OK, UNUSABLE
 
@@ -35,13 +34,6 @@ names the pairs that are meant, never the second state; `refs/heads/NAME` is a b
 Exit status: 0 the same meaning, 1 differences, 2 not usable as asked, 3 a fault of gemel."""
 
 
-class Format(StrEnum):
-    """How the answer is printed."""
-
-    TEXT = "text"
-    JSON = "json"
-
-
 _First = Annotated[str, typer.Argument(metavar="A", help="A commit, branch, tag, folder or program.")]
 _Words = Annotated[
     list[str] | None,
@@ -51,15 +43,9 @@ _Words = Annotated[
         autocompletion=complete.families,
     ),
 ]
-_Machine = Annotated[
-    str,
-    typer.Option(
-        "--machine", "-m", metavar="NAME", help="Pairs for this machine only.", autocompletion=complete.machines
-    ),
-]
+_Machine = Annotated[str, options.machine("Pairs for this machine only.")]
 _Channel = Annotated[str, typer.Option("--channel", "-c", metavar="NAME", help="Of two programs: for this channel.")]
 _All = Annotated[bool, typer.Option("--all", help="Every change in a row of its own, and pairs that are the same.")]
-_Format = Annotated[Format, typer.Option("--format", "-f", help="`json` prints one object and nothing else.")]
 
 
 def register(app: typer.Typer) -> None:
@@ -74,14 +60,14 @@ def compare(  # noqa: PLR0913 # one parameter for each option is how Typer reads
     machine: _Machine = "",
     channel: _Channel = "",
     every: _All = False,
-    form: _Format = Format.TEXT,
+    form: options.FormatOption = options.Format.TEXT,
 ) -> int:
     """Say what changed between two states, member by member: in shop words, with cycle times."""
     from gemel.shop.compare_revisions import Asked, compare_revisions  # noqa: PLC0415 # heavy
     from gemel.shop.layout import find_shop  # noqa: PLC0415 # heavy
 
     found = compare_revisions(find_shop(Path.cwd()), Asked(first, tuple(words or ()), machine, channel))
-    if form is Format.JSON:
+    if form is options.Format.JSON:
         import json  # noqa: PLC0415 # needed by this form alone
 
         from gemel.shop.compare_rows import as_object  # noqa: PLC0415 # heavy

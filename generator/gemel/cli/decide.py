@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from gemel.cli import complete
+from gemel.cli import options
 from gemel.cli.screen import say, say_block
 
 if TYPE_CHECKING:
@@ -50,10 +50,7 @@ _On = Annotated[str, typer.Option("--on", metavar="DAY", help="The day, ISO 8601
 _Candidate = Annotated[
     int, typer.Option("--candidate", metavar="N", min=1, help="Which of several values that explain an edit.")
 ]
-_Machine = Annotated[
-    str,
-    typer.Option("--machine", "-m", metavar="NAME", help="From whose control.", autocompletion=complete.machines),
-]
+_Machine = Annotated[str, options.machine("From whose control.")]
 
 
 def register(app: typer.Typer) -> None:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from gemel.cli import complete
+from gemel.cli import options
 from gemel.cli.screen import say, say_findings, say_styled
 from gemel.cli.status import FOUND, OK, UNUSABLE
 from gemel.findings import printable
@@ -39,33 +38,13 @@ _MOST_SHOWN = 12
 _HEAD = ("id", "risk", "verdict", "seconds", "lines", "place")
 
 
-class Format(StrEnum):
-    """How the answer is printed."""
-
-    TEXT = "text"
-    JSON = "json"
-
-
-_Words = Annotated[
-    list[str] | None,
-    typer.Argument(
-        metavar="[FAMILY[/MEMBER]]...",
-        help="Pairs that came back; all when left out.",
-        autocompletion=complete.families,
-    ),
-]
+_Words = Annotated[list[str] | None, options.pairs("Pairs that came back; all when left out.")]
 _Copies = Annotated[
     list[str] | None,
     typer.Option("--copy", metavar="FILE...", help="Look at these files of one pair; nothing is taken in."),
 ]
-_Machine = Annotated[
-    str,
-    typer.Option(
-        "--machine", "-m", metavar="NAME", help="From this machine's control only.", autocompletion=complete.machines
-    ),
-]
+_Machine = Annotated[str, options.machine("From this machine's control only.")]
 _All = Annotated[bool, typer.Option("--all", help="Every edit in a row of its own.")]
-_Format = Annotated[Format, typer.Option("--format", "-f", help="`json` prints one list and nothing else.")]
 
 
 def register(app: typer.Typer) -> None:
@@ -79,7 +58,7 @@ def edits(
     machine: _Machine = "",
     *,
     every: _All = False,
-    form: _Format = Format.TEXT,
+    form: options.FormatOption = options.Format.TEXT,
 ) -> int:
     """List what was changed at the control: in shop words, with its risk, seconds, and the value that explains it."""
     from gemel.shop.judged_pairs import Asked, as_object, judged_pairs  # noqa: PLC0415 # heavy
@@ -104,11 +83,11 @@ def edits(
             status = UNUSABLE
             continue
         status = max(status, FOUND if one.needs_somebody else OK)
-        if form is Format.JSON:
+        if form is options.Format.JSON:
             objects.append(as_object(one))
         else:
             _say(one, first=not number)
-    if form is Format.JSON:
+    if form is options.Format.JSON:
         import json  # noqa: PLC0415 # needed by this form alone
 
         say(json.dumps(objects, indent=2))

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from gemel.cli import complete
+from gemel.cli import options
 from gemel.cli.screen import say, say_findings, say_styled
 from gemel.cli.status import status_of
 
@@ -32,21 +31,11 @@ Exit status: 0 all put to their pairs, 1 something is stored and needs you, 2 no
 3 a fault of gemel."""
 
 
-class Format(StrEnum):
-    """How the result is printed."""
-
-    TEXT = "text"
-    JSON = "json"
-
-
 _Paths = Annotated[
     list[str] | None,
     typer.Argument(metavar="[FILE|DIR]...", help="What the control wrote; what waits from earlier when left out."),
 ]
-_Machine = Annotated[
-    str,
-    typer.Option("--machine", "-m", metavar="NAME", help="Whose control wrote it.", autocompletion=complete.machines),
-]
+_Machine = Annotated[str, options.machine("Whose control wrote it.")]
 _As = Annotated[
     list[str] | None,
     typer.Option(
@@ -55,7 +44,6 @@ _As = Annotated[
         help="Say what a program is that does not say it itself, `port-block/35:upper`.",
     ),
 ]
-_Format = Annotated[Format, typer.Option("--format", "-f", help="`json` prints one object and nothing else.")]
 
 
 def register(app: typer.Typer) -> None:
@@ -63,7 +51,9 @@ def register(app: typer.Typer) -> None:
     app.command(epilog=_EPILOG)(intake)
 
 
-def intake(paths: _Paths = None, *, machine: _Machine = "", told: _As = None, form: _Format = Format.TEXT) -> int:
+def intake(
+    paths: _Paths = None, *, machine: _Machine = "", told: _As = None, form: options.FormatOption = options.Format.TEXT
+) -> int:
     """Take in programs as they come back from a control: stored untouched, then put to their pairs."""
     from gemel.shop.intake import Request, take_in  # noqa: PLC0415 # heavy
     from gemel.shop.layout import find_shop  # noqa: PLC0415 # heavy
@@ -71,7 +61,7 @@ def intake(paths: _Paths = None, *, machine: _Machine = "", told: _As = None, fo
 
     shop = find_shop(Path.cwd())
     result = take_in(shop, Request(tuple(paths or ()), machine or only_machine(shop), tuple(told or ())))
-    if form is Format.JSON:
+    if form is options.Format.JSON:
         _say_json(result)
     else:
         _say(result)

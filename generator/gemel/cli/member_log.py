@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from gemel.cli import complete
+from gemel.cli import options
 from gemel.cli.screen import say, say_findings, say_table
 from gemel.cli.status import status_of
 
@@ -25,21 +24,8 @@ git log at-control/<machine> -- <family>-<member>
 Exit status: 0 told, 1 part of it cannot be read, 2 nothing is known of it, 3 a fault of gemel."""
 
 
-class Format(StrEnum):
-    """How the log is printed."""
-
-    TEXT = "text"
-    JSON = "json"
-
-
 _Pair = Annotated[str, typer.Argument(metavar="FAMILY/MEMBER", help="Which pair.")]
-_Machine = Annotated[
-    str,
-    typer.Option(
-        "--machine", "-m", metavar="NAME", help="One machine; all when left out.", autocompletion=complete.machines
-    ),
-]
-_Format = Annotated[Format, typer.Option("--format", "-f", help="`json` prints one list and nothing else.")]
+_Machine = Annotated[str, options.machine("One machine; all when left out.")]
 
 
 def register(app: typer.Typer) -> None:
@@ -47,13 +33,13 @@ def register(app: typer.Typer) -> None:
     app.command(epilog=_EPILOG)(log)
 
 
-def log(pair: _Pair, *, machine: _Machine = "", form: _Format = Format.TEXT) -> int:
+def log(pair: _Pair, *, machine: _Machine = "", form: options.FormatOption = options.Format.TEXT) -> int:
     """Tell what became of a pair: what was at which control when, every decision, every release."""
     from gemel.shop.layout import find_shop  # noqa: PLC0415 # heavy
     from gemel.shop.member_log import log_of  # noqa: PLC0415 # heavy
 
     found = log_of(find_shop(Path.cwd()), pair, machine or None)
-    if form is Format.JSON:
+    if form is options.Format.JSON:
         import json  # noqa: PLC0415 # needed by this branch alone
         from dataclasses import asdict  # noqa: PLC0415 # the same
 

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from gemel.cli import complete
+from gemel.cli import options
 from gemel.cli.screen import complain, say, say_findings, say_table
 
 if TYPE_CHECKING:
@@ -29,34 +28,14 @@ Figures are for sharp tools; `!` marks what the drive cannot do, or a surface th
 Exit status: 0 done, 1 a family has faults, 2 not usable as asked, 3 a fault of gemel."""
 
 
-class Format(StrEnum):
-    """How the answer is printed."""
-
-    TEXT = "text"
-    JSON = "json"
-
-
-_Words = Annotated[
-    list[str] | None,
-    typer.Argument(
-        metavar="[FAMILY[/MEMBER]]...",
-        help="Pairs in output/; all when left out.",
-        autocompletion=complete.families,
-    ),
-]
+_Words = Annotated[list[str] | None, options.pairs("Pairs in output/; all when left out.")]
 _Copies = Annotated[
     list[str] | None,
     typer.Option(
         "--copy", metavar="FILE", help="A copy of one pair instead: a file for each channel, in the machine's order."
     ),
 ]
-_Machine = Annotated[
-    str,
-    typer.Option(
-        "--machine", "-m", metavar="NAME", help="Pairs of this machine only.", autocompletion=complete.machines
-    ),
-]
-_Format = Annotated[Format, typer.Option("--format", "-f", help="`json` prints one object and nothing else.")]
+_Machine = Annotated[str, options.machine("Pairs of this machine only.")]
 
 
 def register(app: typer.Typer) -> None:
@@ -64,7 +43,12 @@ def register(app: typer.Typer) -> None:
     app.command(epilog=_EPILOG)(power)
 
 
-def power(words: _Words = None, copies: _Copies = None, machine: _Machine = "", form: _Format = Format.TEXT) -> int:
+def power(
+    words: _Words = None,
+    copies: _Copies = None,
+    machine: _Machine = "",
+    form: options.FormatOption = options.Format.TEXT,
+) -> int:
     """Say what every operation asks of its drive: depth, force, torque, power, removal rate, and the feed's marks."""
     from gemel.cli.status import status_of  # noqa: PLC0415 # with the other ones
     from gemel.shop.layout import find_shop  # noqa: PLC0415 # heavy
@@ -82,9 +66,9 @@ def power(words: _Words = None, copies: _Copies = None, machine: _Machine = "", 
         found = [power_of_pair((str(shop.root), name)) for name in names]
         answers = [one for one in found if isinstance(one, PairPower)]
         findings = [finding for one in found if not isinstance(one, PairPower) for finding in one]
-    if form is Format.JSON:
+    if form is options.Format.JSON:
         say(as_json(answers))
-    for number, answer in enumerate(answers if form is Format.TEXT else ()):
+    for number, answer in enumerate(answers if form is options.Format.TEXT else ()):
         if number:
             say()
         _say(answer)

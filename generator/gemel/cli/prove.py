@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from gemel.cli import complete
+from gemel.cli import complete, options
 from gemel.cli.progress import progress
 from gemel.cli.screen import complain, say, say_findings, say_styled, width
 
@@ -45,13 +44,6 @@ _STYLES = {
 }
 
 
-class Format(StrEnum):
-    """How the verdict is printed."""
-
-    TEXT = "text"
-    JSON = "json"
-
-
 _Files = Annotated[
     list[str] | None,
     typer.Argument(
@@ -59,16 +51,7 @@ _Files = Annotated[
         help="One program for each channel, in the order of the machine file; every pair of the shop when left out.",
     ),
 ]
-_Machine = Annotated[
-    str,
-    typer.Option(
-        "--machine",
-        "-m",
-        metavar="NAME",
-        help="The machine; needed where the shop has several.",
-        autocompletion=complete.machines,
-    ),
-]
+_Machine = Annotated[str, options.machine("The machine; needed where the shop has several.")]
 _Member = Annotated[
     str,
     typer.Option(
@@ -78,7 +61,6 @@ _Member = Annotated[
         autocompletion=complete.families,
     ),
 ]
-_Format = Annotated[Format, typer.Option("--format", "-f", help="`json` prints one object and nothing else.")]
 
 
 def register(app: typer.Typer) -> None:
@@ -86,7 +68,9 @@ def register(app: typer.Typer) -> None:
     app.command(epilog=_EPILOG)(prove)
 
 
-def prove(files: _Files = None, machine: _Machine = "", member: _Member = "", form: _Format = Format.TEXT) -> int:
+def prove(
+    files: _Files = None, machine: _Machine = "", member: _Member = "", form: options.FormatOption = options.Format.TEXT
+) -> int:
     """Prove pairs from their texts: can they hang, meet in one zone, drop the part, feed without a feed."""
     from gemel.findings import Findings  # noqa: PLC0415 # needed by this function alone
     from gemel.shop.layout import Shop, find_shop, template_folder  # noqa: PLC0415 # heavy
@@ -120,17 +104,17 @@ def _cuts(shop: Shop, machine: str, member: str) -> CuttingFacts | None:
     return known_cuts(shop, machine, family, name)
 
 
-def _say(proved: Proved, form: Format) -> None:
+def _say(proved: Proved, form: options.Format) -> None:
     from gemel.proving import as_json, as_rows  # noqa: PLC0415 # heavy
 
-    if form is Format.JSON:
+    if form is options.Format.JSON:
         say(as_json(proved.verdict))
         return
     for text, kind in as_rows(proved.verdict, proved.programs, width()):
         say_styled(((text, _STYLES.get(kind, "")),))
 
 
-def _every_pair(shop: Shop, form: Format) -> int:
+def _every_pair(shop: Shop, form: options.Format) -> int:
     """A line for each pair, or one object with a verdict under the folder of each."""
     from gemel.proving import as_object, in_brief  # noqa: PLC0415 # heavy
     from gemel.shop.pool import in_order  # noqa: PLC0415 # heavy
@@ -146,7 +130,7 @@ def _every_pair(shop: Shop, form: Format) -> int:
             if not isinstance(outcome, Proved):
                 unusable += 1
                 say_findings(outcome)
-            elif form is Format.JSON:
+            elif form is options.Format.JSON:
                 objects[f"{name.machine}/{name.stem}"] = as_object(outcome.verdict)
                 failed += not outcome.verdict.passes
             else:
@@ -154,7 +138,7 @@ def _every_pair(shop: Shop, form: Format) -> int:
                 row = f"{name.machine:<{widths[0]}}  {_title(name):<{widths[1]}}  {in_brief(outcome.verdict)}"
                 say_styled(((row, "" if outcome.verdict.passes else "bold red"),))
             line.step(name.stem)
-    if form is Format.JSON:
+    if form is options.Format.JSON:
         import json  # noqa: PLC0415 # needed by this branch alone
 
         say(json.dumps(objects, indent=2, ensure_ascii=False))

@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from gemel.cli import complete
+from gemel.cli import options
 from gemel.cli.screen import say, say_findings
 from gemel.cli.status import status_of
 
@@ -26,16 +26,7 @@ A release says who proved a pair out. It does not replace the shop's own rules f
 Exit status: 0 on record, 1 something stands against it, 2 not usable as asked, 3 a fault of gemel."""
 
 _Pair = Annotated[str, typer.Argument(metavar="FAMILY/MEMBER", help="Which pair.")]
-_Machine = Annotated[
-    str,
-    typer.Option(
-        "--machine",
-        "-m",
-        metavar="NAME",
-        help="On which machine it was proved out.",
-        autocompletion=complete.machines,
-    ),
-]
+_Machine = Annotated[str, options.machine("On which machine it was proved out.")]
 _By = Annotated[str, typer.Option("--by", metavar="WHO", help="Who proved it out at the machine.")]
 _On = Annotated[str, typer.Option("--on", metavar="DAY", help="The day, ISO 8601; today when left out.")]
 _Note = Annotated[str, typer.Option("--note", metavar="TEXT", help="What else there is to say.")]

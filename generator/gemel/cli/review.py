@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from gemel.cli import complete
+from gemel.cli import complete, options
 from gemel.cli.screen import say, say_findings
 from gemel.cli.status import FOUND, OK
 
@@ -36,10 +36,7 @@ _From = Annotated[
     list[str] | None,
     typer.Option("--from", metavar="FILE|DIR", help="Take these in first, as `gemel intake` does; may be repeated."),
 ]
-_Machine = Annotated[
-    str,
-    typer.Option("--machine", "-m", metavar="NAME", help="From whose control.", autocompletion=complete.machines),
-]
+_Machine = Annotated[str, options.machine("From whose control.")]
 
 
 def register(app: typer.Typer) -> None:

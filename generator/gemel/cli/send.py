@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from gemel.cli import complete
+from gemel.cli import options
 from gemel.cli.screen import complain, say, say_findings, say_styled
 from gemel.cli.status import UNUSABLE, status_of
 
@@ -28,16 +28,7 @@ Released means that a person proved the pair out on this machine; the shop's own
 Exit status: 0 sent, 1 a pair was not sent, 2 not usable as asked, 3 a fault of gemel."""
 
 _Words = Annotated[list[str], typer.Argument(metavar="FAMILY/MEMBER... DIR", help="Which pairs, and where to.")]
-_Machine = Annotated[
-    str,
-    typer.Option(
-        "--machine",
-        "-m",
-        metavar="NAME",
-        help="Whose control it is, where a pair is written for several.",
-        autocompletion=complete.machines,
-    ),
-]
+_Machine = Annotated[str, options.machine("Whose control it is, where a pair is written for several.")]
 
 
 def register(app: typer.Typer) -> None:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from gemel.cli import complete
+from gemel.cli import options
 from gemel.cli.progress import progress
 from gemel.cli.screen import say, say_findings, say_styled
 from gemel.cli.status import status_of
@@ -29,25 +29,9 @@ Begin with sheets/index.html. Sheets are made from the families as they are now 
 there is no sheet of a pair that does not pass the proof.
 Exit status: 0 done, 1 findings, 2 not usable as asked, 3 a fault of gemel."""
 
-_Families = Annotated[
-    list[str] | None,
-    typer.Argument(
-        metavar="[FAMILY[/MEMBER]]...",
-        help="Whose sheets; everything when left out.",
-        autocompletion=complete.families,
-    ),
-]
+_Families = Annotated[list[str] | None, options.pairs("Whose sheets; everything when left out.")]
 _To = Annotated[Path | None, typer.Option("--to", metavar="DIR", help="Where they go; `sheets/` of the shop.")]
-_Machine = Annotated[
-    str,
-    typer.Option(
-        "--machine",
-        "-m",
-        metavar="NAME",
-        help="For this machine instead of the family's own.",
-        autocompletion=complete.machines,
-    ),
-]
+_Machine = Annotated[str, options.machine("For this machine instead of the family's own.")]
 _NoPdf = Annotated[bool, typer.Option("--no-pdf", help="Pages only.")]
 
 

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Any
 
-import typer
-
+from gemel.cli import options
 from gemel.cli.screen import say, say_findings, say_table
 from gemel.cli.status import UNUSABLE, status_of
 
 if TYPE_CHECKING:
+    import typer
+
     from gemel.shop.status import PairStatus, ShopStatus
 
 __all__ = ["register"]
@@ -32,28 +32,18 @@ _MOST_NAMED = 4
 _HEAD = ("pair", "program", "revision", "state", "at the control", "proof", "release", "cycle", "last intake")
 
 
-class Format(StrEnum):
-    """How the status is printed."""
-
-    TEXT = "text"
-    JSON = "json"
-
-
-_Format = Annotated[Format, typer.Option("--format", "-f", help="`json` prints one object and nothing else.")]
-
-
 def register(app: typer.Typer) -> None:
     """Add the command."""
     app.command(epilog=_EPILOG)(status)
 
 
-def status(form: _Format = Format.TEXT) -> int:
+def status(form: options.FormatOption = options.Format.TEXT) -> int:
     """Show every pair of the shop: current or stale, edited at which control, proved, released, cycle time."""
     from gemel.shop.layout import find_shop  # noqa: PLC0415 # heavy
     from gemel.shop.status import status_of_shop  # noqa: PLC0415 # heavy
 
     found = status_of_shop(find_shop(Path.cwd()))
-    if form is Format.JSON:
+    if form is options.Format.JSON:
         _say_json(found)
     else:
         _say(found)

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import json
-from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from gemel.cli import complete
+from gemel.cli import complete, options
 from gemel.cli.progress import progress
 from gemel.cli.screen import complain, say, say_findings, say_styled, say_table
 
@@ -39,13 +38,6 @@ Exit status: 0 done, 1 a pair hangs and has no cycle time, 2 the input could not
 _PAIR_HEAD = ("machine", "pair", "seconds", "an hour")
 
 
-class Format(StrEnum):
-    """How times are printed."""
-
-    TEXT = "text"
-    JSON = "json"
-
-
 _Words = Annotated[
     list[str] | None,
     typer.Argument(
@@ -54,28 +46,7 @@ _Words = Annotated[
         autocompletion=complete.families,
     ),
 ]
-_Machine = Annotated[
-    str,
-    typer.Option(
-        "--machine",
-        "-m",
-        metavar="NAME",
-        help="The machine; needed for files where the shop has several.",
-        autocompletion=complete.machines,
-    ),
-]
-_Override = Annotated[
-    float,
-    typer.Option(
-        "--override",
-        "-o",
-        min=0.01,
-        max=5.0,
-        metavar="SHARE",
-        help="Feed override, 0.5 for 50 %. Threads, taps and rapids are not changed by it.",
-    ),
-]
-_Format = Annotated[Format, typer.Option("--format", "-f", help="`json` prints one object and nothing else.")]
+_Machine = Annotated[str, options.machine("The machine; needed for files where the shop has several.")]
 
 
 def register(app: typer.Typer) -> None:
@@ -83,19 +54,24 @@ def register(app: typer.Typer) -> None:
     app.command("time", epilog=_EPILOG)(time)
 
 
-def time(words: _Words = None, machine: _Machine = "", override: _Override = 1.0, form: _Format = Format.TEXT) -> int:
+def time(
+    words: _Words = None,
+    machine: _Machine = "",
+    override: options.OverrideOption = 100.0,
+    form: options.FormatOption = options.Format.TEXT,
+) -> int:
     """Say what a part takes: each operation, who waits for whom, what decides, and what a second saved would bring."""
     from gemel.shop.layout import find_shop  # noqa: PLC0415 # heavy
 
     if words and any(_is_file(word) for word in words):
-        return _files(words, machine, override, form)
+        return _files(words, machine, override / 100, form)
     from gemel.shop.time_pairs import named_pairs  # noqa: PLC0415 # heavy
 
     shop = find_shop(Path.cwd())
     names = named_pairs(shop, words or (), machine)
     if not names:
         complain("there is no pair in output/ yet; `gemel write` makes them")
-    return _pairs(shop, names, override, form)
+    return _pairs(shop, names, override / 100, form)
 
 
 def _is_file(word: str) -> bool:
@@ -103,7 +79,7 @@ def _is_file(word: str) -> bool:
     return Path(word).is_file() or bool(Path(word).suffix and not word.endswith(".yaml"))
 
 
-def _files(words: Sequence[str], machine: str, override: float, form: Format) -> int:
+def _files(words: Sequence[str], machine: str, override: float, form: options.Format) -> int:
     from gemel.findings import Findings  # noqa: PLC0415 # needed by this function alone
     from gemel.shop.layout import Shop, find_shop, template_folder  # noqa: PLC0415 # heavy
     from gemel.shop.prove_files import machine_of, only_machine  # noqa: PLC0415 # heavy
@@ -120,14 +96,14 @@ def _files(words: Sequence[str], machine: str, override: float, form: Format) ->
     except Findings as error:
         say_findings(error.findings)
         return 2
-    if form is Format.JSON:
+    if form is options.Format.JSON:
         say(as_json(timeline))
     else:
         _say(" ".join(words), timeline)
     return int(bool(timeline.stuck))
 
 
-def _pairs(shop: Shop, names: Sequence[PairName], override: float, form: Format) -> int:
+def _pairs(shop: Shop, names: Sequence[PairName], override: float, form: options.Format) -> int:
     from gemel.shop.time_pairs import time_all  # noqa: PLC0415 # heavy
     from gemel.timing import Timeline, as_object  # noqa: PLC0415 # heavy
 
@@ -142,7 +118,7 @@ def _pairs(shop: Shop, names: Sequence[PairName], override: float, form: Format)
                 unusable += 1
                 say_findings(outcome)
             line.step(name.stem)
-    if form is Format.JSON:
+    if form is options.Format.JSON:
         objects: dict[str, Any] = {f"{name.machine}/{name.stem}": as_object(t) for name, t in timed}
         say(json.dumps(objects, indent=2, ensure_ascii=False))
     elif len(timed) == 1 and len(names) == 1:

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
-import typer
-
-from gemel.cli import complete
+from gemel.cli import options
 from gemel.cli.screen import complain, say, say_table
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+
+    import typer
 
     from gemel.families.tool_plan import StationPlan, ToolPlan
 
@@ -28,20 +27,7 @@ A tool that the machine file holds for every family needs no change; `!` marks a
 Exit status: 0 done, 2 a family has faults or it cannot be done as asked, 3 a fault of gemel."""
 
 
-class Format(StrEnum):
-    """How the plan is printed."""
-
-    TEXT = "text"
-    JSON = "json"
-
-
-_Machine = Annotated[
-    str,
-    typer.Option(
-        "--machine", "-m", metavar="NAME", help="One machine instead of all.", autocompletion=complete.machines
-    ),
-]
-_Format = Annotated[Format, typer.Option("--format", "-f", help="`json` prints one object and nothing else.")]
+_Machine = Annotated[str, options.machine("One machine instead of all.")]
 
 
 def register(app: typer.Typer) -> None:
@@ -49,13 +35,13 @@ def register(app: typer.Typer) -> None:
     app.command(epilog=_EPILOG)(tools)
 
 
-def tools(machine: _Machine = "", form: _Format = Format.TEXT) -> int:
+def tools(machine: _Machine = "", form: options.FormatOption = options.Format.TEXT) -> int:
     """Say which station holds what over all families of a machine, and where two of them want different tools."""
     from gemel.shop.layout import find_shop  # noqa: PLC0415 # heavy
     from gemel.shop.tools import as_json, tool_plans  # noqa: PLC0415 # heavy
 
     plans = tool_plans(find_shop(Path.cwd()), machine)
-    if form is Format.JSON:
+    if form is options.Format.JSON:
         say(as_json(plans))
         return 0
     for number, plan in enumerate(plans):

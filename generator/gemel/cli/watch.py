@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from gemel.cli import complete
+from gemel.cli import options
 from gemel.cli.intake import say_taken
 from gemel.cli.screen import say, say_findings
 
@@ -25,10 +25,7 @@ Ctrl-C ends it; nothing is lost by that.
 Exit status: 0 ended by Ctrl-C, 2 not usable as asked, 3 a fault of gemel."""
 
 _Folder = Annotated[Path, typer.Argument(metavar="DIR", help="The folder that the control writes to.")]
-_Machine = Annotated[
-    str,
-    typer.Option("--machine", "-m", metavar="NAME", help="Whose control it is.", autocompletion=complete.machines),
-]
+_Machine = Annotated[str, options.machine("Whose control it is.")]
 _Quiet = Annotated[float, typer.Option("--quiet", metavar="SECONDS", min=0.1, help="How long a file must stand still.")]
 _Poll = Annotated[bool, typer.Option("--poll", help="Look again and again instead of waiting to be told.")]
 

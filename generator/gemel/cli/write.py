@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from gemel.cli import complete
+from gemel.cli import options
 from gemel.cli.interrupted import Interrupted
 from gemel.cli.progress import progress
 from gemel.cli.screen import say, say_block, say_findings, say_styled
@@ -33,25 +33,9 @@ Exit status: 0 all done, 1 a pair does not pass the proof, 2 files or words cann
 
 _MOST_ROWS = 6
 
-_Families = Annotated[
-    list[str] | None,
-    typer.Argument(
-        metavar="[FAMILY[/MEMBER]]...",
-        help="What to write; everything when left out.",
-        autocompletion=complete.families,
-    ),
-]
+_Families = Annotated[list[str] | None, options.pairs("What to write; everything when left out.")]
 _DryRun = Annotated[bool, typer.Option("--dry-run", "-n", help="Show the difference; change nothing.")]
-_Machine = Annotated[
-    str,
-    typer.Option(
-        "--machine",
-        "-m",
-        metavar="NAME",
-        help="Write for this machine instead of the family's own.",
-        autocompletion=complete.machines,
-    ),
-]
+_Machine = Annotated[str, options.machine("Write for this machine instead of the family's own.")]
 _NoCommit = Annotated[bool, typer.Option("--no-commit", help="Write without git.")]
 _Unproved = Annotated[bool, typer.Option("--unproved", help="Write also what does not pass the proof; for looking at.")]
 
