@@ -68,6 +68,54 @@ def test_a_table_in_a_terminal_keeps_its_cells(monkeypatch: pytest.MonkeyPatch) 
     assert "[waits:deadlock]" in terminal.getvalue()
 
 
+STATUS = ("pair", "program", "revision", "state", "at the control", "proof", "release", "cycle", "last intake")
+ROWS = (
+    ("hex-coupling/30", "1401", "KB-3107 A", "current", "never seen", "proved", "no", "325.8 s", ""),
+    (
+        "sensor-collar/16",
+        "1501",
+        "KB-4015 D",
+        "stale",
+        "4 kept, another writing",
+        "proved",
+        "no",
+        "97.5 s",
+        "2024-03-04",
+    ),
+)
+SENTENCE = "The machine stops in the middle of a part, spindles turning, and nothing says why. " * 2
+
+
+@pytest.mark.parametrize("columns", [40, 60, 80, 100, 120, 200])
+def test_no_cell_of_a_table_is_broken_in_a_narrow_terminal(monkeypatch: pytest.MonkeyPatch, columns: int) -> None:
+    """Names, states and seconds are read whole at any width, and no line is wider than the terminal."""
+    terminal = Terminal()
+    monkeypatch.setattr(sys, "stdout", terminal)
+    monkeypatch.delenv("NO_COLOR")
+    monkeypatch.setenv("TERM", "xterm")
+    monkeypatch.setenv("COLUMNS", str(columns))
+    screen.say_table(STATUS, ROWS)
+    lines = re.sub(r"\x1b\[[0-9;]*m", "", terminal.getvalue()).splitlines()
+    assert all(len(line) <= columns for line in lines)
+    for cell in (*STATUS, *ROWS[0], *ROWS[1]):
+        assert any(cell in line for line in lines), cell
+
+
+def test_sentences_are_wrapped_and_names_beside_them_are_not(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A column of sentences takes the room that is left; every word of it is there."""
+    terminal = Terminal()
+    monkeypatch.setattr(sys, "stdout", terminal)
+    monkeypatch.delenv("NO_COLOR")
+    monkeypatch.setenv("TERM", "xterm")
+    monkeypatch.setenv("COLUMNS", "80")
+    screen.say_table(("finding", "severity", "what"), [("waits:deadlock-of-all", "error", SENTENCE)])
+    lines = re.sub(r"\x1b\[[0-9;]*m", "", terminal.getvalue()).splitlines()
+    assert all(len(line) <= 80 for line in lines)
+    assert any(line.startswith("waits:deadlock-of-all  error") for line in lines)
+    left = " ".join(lines[2:]).replace("waits:deadlock-of-all  error", "")
+    assert left.split() == SENTENCE.split()
+
+
 def test_no_color_is_obeyed(monkeypatch: pytest.MonkeyPatch) -> None:
     """With NO_COLOR set a terminal gets plain text too."""
     terminal = Terminal()

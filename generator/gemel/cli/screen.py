@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 __all__ = ["complain", "is_terminal", "say", "say_block", "say_findings", "say_styled", "say_table", "width"]
 
 _COLOURS = {"error": "bold red", "warning": "yellow", "note": "cyan"}
+_NEVER_BROKEN = 24  # characters of the longest cell of a column that is not wrapped
+_INDENT = "    "
 
 
 def is_terminal(stream: TextIO) -> bool:
@@ -85,23 +87,54 @@ def _severity_in(row: str) -> tuple[str, str, str]:
 
 
 def say_table(head: Sequence[str], rows: Iterable[Sequence[str]]) -> None:
-    """A table: ruled in a terminal, columns two blanks apart in a pipe."""
+    """A table, columns two blanks apart.
+
+    In a terminal the head is ruled off; columns of whole sentences are wrapped, no other is ever broken. Where they do
+    not fit side by side, those that are too many stand below, indented.
+    """
     body = [[printable(cell) for cell in row] for row in rows]
+    widths = [max(len(row[i]) for row in [list(head), *body]) for i in range(len(head))]
     if not is_terminal(sys.stdout):
-        widths = [max(len(row[i]) for row in [list(head), *body]) for i in range(len(head))]
         for row in [list(head), *body]:
-            say("  ".join(cell.ljust(size) for cell, size in zip(row, widths, strict=True)).rstrip())
+            say(_beside(row, widths))
         return
-    from rich.box import SIMPLE  # noqa: PLC0415 # heavy
+    columns = width()
+    if sum(min(size, _NEVER_BROKEN) + 2 for size in widths) - 2 <= columns:
+        _ruled(head, body, widths)
+        return
+    for style, row in (("bold", list(head)), *(("", row) for row in body)):
+        for number, (first, end) in enumerate(_lines_of(widths, columns)):
+            line = _beside(row[first:end], widths[first:end])
+            if not number or line:
+                say_styled(((_INDENT * bool(number) + line, style),))
+
+
+def _ruled(head: Sequence[str], body: Sequence[Sequence[str]], widths: Sequence[int]) -> None:
+    from rich.box import SIMPLE_HEAD  # noqa: PLC0415 # heavy
     from rich.table import Table  # noqa: PLC0415 # heavy
     from rich.text import Text  # noqa: PLC0415 # heavy
 
-    table = Table(box=SIMPLE, show_edge=False)
-    for title in head:
-        table.add_column(title, overflow="fold")
+    table = Table(box=SIMPLE_HEAD, show_edge=False, pad_edge=False, padding=(0, 1, 0, 0))
+    for title, size in zip(head, widths, strict=True):
+        table.add_column(title, overflow="fold", no_wrap=size <= _NEVER_BROKEN)
     for row in body:
         table.add_row(*(Text(cell) for cell in row))
     console(sys.stdout).print(table)
+
+
+def _beside(row: Sequence[str], widths: Sequence[int]) -> str:
+    return "  ".join(cell.ljust(size) for cell, size in zip(row, widths, strict=True)).rstrip()
+
+
+def _lines_of(widths: Sequence[int], columns: int) -> list[tuple[int, int]]:
+    """Which columns stand on which line: first and one behind the last of each."""
+    found, first, used = [], 0, 0
+    for number, size in enumerate(widths):
+        if number > first and used + size > columns:
+            found.append((first, number))
+            first, used = number, len(_INDENT)
+        used += size + 2
+    return [*found, (first, len(widths))]
 
 
 def width() -> int:
