@@ -83,7 +83,7 @@ def measure(blocks: int, kind: str, goal: float) -> side_by_side.Figure:
             lambda: compare(baseline_of(before, dialect), after),
             lambda: subprocess.run(command, stdout=subprocess.DEVNULL, check=False),
             goal,
-            rounds=15,
+            rounds=15 if blocks > 10_000 else 80,
         )
     print(f"    {len(done)} edits made, {len(found.edits)} found", flush=True)
     return figure

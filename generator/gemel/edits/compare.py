@@ -6,7 +6,7 @@ import re
 from bisect import bisect_right
 from dataclasses import replace
 from itertools import groupby
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from gemel.edits.align import align
 from gemel.edits.anchors import Anchors
@@ -103,15 +103,22 @@ def _unlike(edits: Sequence[Edit]) -> list[Edit]:
     taken: set[str] = set()
     found = []
     for edit in edits:
-        unlike = edit
-        while unlike.id in taken:
-            anchor = unlike.anchor._replace(nth=unlike.anchor.nth + 1)
-            unlike = replace(
-                unlike, id=Edit.identify(anchor, edit.kind, edit.old, edit.new, edit.target), anchor=anchor
-            )
-        taken.add(unlike.id)
-        found.append(replace(unlike, anchor=edit.anchor))
+        name, anchor = edit.id, edit.anchor
+        while name in taken:
+            anchor = anchor._replace(nth=anchor.nth + 1)
+            name = Edit.identify(anchor, edit.kind, edit.old, edit.new, edit.target)
+        taken.add(name)
+        found.append(edit if name == edit.id else replace(edit, id=name))
     return found
+
+
+class _Told(NamedTuple):
+    """What is said of an edit: a sentence, its size, its place, how many blocks it concerns."""
+
+    said: str
+    size: str
+    place: str
+    blocks: int
 
 
 class _Work:
@@ -159,8 +166,8 @@ class _Work:
         if word.new:
             new = speller.restyled(word.new, old) if old else word.new.written
         where = Where(ours.normal.line(draft.ours), *self._lines(draft.new.first, draft.new.last)[:1])
-        edit = _edit(named.kind, self._anchors.of(draft.ours, word.name), (old, new), where)
-        return replace(edit, said=named.said, size=named.size, place=self._place(draft.ours))
+        told = _Told(named.said, named.size, self._place(draft.ours), 1)
+        return _edit(named.kind, self._anchors.of(draft.ours, word.name), (old, new), where, told)
 
     def _removed(self, draft: Removed) -> Iterator[Edit]:
         at = draft.ours
@@ -176,9 +183,9 @@ class _Work:
         last = at + len(spoken) - 1
         old = "\n".join(one.typed for one in spoken)
         where = Where(normal.line(at), None, baseline_to=normal.line(last))
-        edit = _edit(kind, self._anchors.of(at), (old, ""), where)
         said = f"{_what(kind, spoken)} taken away: {_shown(spoken)}"
-        return replace(edit, said=said, blocks=len(spoken), place=self._place(at))
+        told = _Told(said, "", self._place(at), len(spoken))
+        return _edit(kind, self._anchors.of(at), (old, ""), where, told)
 
     def _added(self, draft: Added) -> Iterator[Edit]:
         opens = self._opens(draft)
@@ -190,11 +197,11 @@ class _Work:
                 spoken = [place.spoken for place in piece]
                 first, last = self._lines(piece[0].first, piece[-1].last)
                 new = "\n".join(one.written for one in spoken)
-                edit = _edit(kind, anchor, ("", new), Where(None, first, copy_to=last))
                 behind = f" behind `{anchor.block}`" if anchor.block else ""
                 said = f"{_what(kind, spoken)} put in{behind}: {_shown(spoken)}"
                 place = self._place(draft.ours if opens else max(0, draft.ours - 1))
-                yield replace(edit, said=said, blocks=len(piece), place=place)
+                told = _Told(said, "", place, len(piece))
+                yield _edit(kind, anchor, ("", new), Where(None, first, copy_to=last), told)
                 rank += 1
 
     def _opens(self, draft: Added) -> bool:
@@ -216,18 +223,17 @@ class _Work:
         last = draft.ours + len(spoken) - 1
         first, end = self._lines(draft.places[0].first, draft.places[-1].last)
         where = Where(normal.line(draft.ours), first, normal.line(last), end)
-        edit = _edit(kind, self._anchors.of(draft.ours), (text, text), where, target)
         behind = f"behind `{target.block}`" if target.block else "to the beginning"
         said = f"{_what(kind, spoken)} moved {behind} ({self._place(max(0, draft.to - 1))}): {_shown(spoken)}"
-        return replace(edit, said=said, blocks=len(spoken), place=self._place(draft.ours))
+        told = _Told(said, "", self._place(draft.ours), len(spoken))
+        return _edit(kind, self._anchors.of(draft.ours), (text, text), where, told, target)
 
     def _comment(self, change: NoteChange, block: int) -> Edit:
         old = change.old.text if change.old else ""
         where = Where(change.old.line + 1 if change.old else None, change.new.line + 1)
         anchor = self._anchors.of(block, "(before" if change.new.alone else "(")
-        edit = _edit(Kind.COMMENT, anchor, (old, change.new.text), where)
         said = f"comment changed: {old} to {change.new.text}" if old else f"comment put in: {change.new.text}"
-        return replace(edit, said=said, place=self._place(block), blocks=0)
+        return _edit(Kind.COMMENT, anchor, (old, change.new.text), where, _Told(said, "", self._place(block), 0))
 
     def _back(self, block: int) -> int:
         """The baseline's block that a block of the copy is, or that stands behind it."""
@@ -252,8 +258,11 @@ class _Work:
         return place_of_section(self._ours.outline.at(block))
 
 
-def _edit(kind: Kind, anchor: Anchor, sides: tuple[str, str], where: Where, target: Anchor | None = None) -> Edit:
-    return Edit(Edit.identify(anchor, kind, *sides, target), kind, anchor, *sides, where, target)
+def _edit(  # noqa: PLR0913, PLR0917 # the record itself has as many parts
+    kind: Kind, anchor: Anchor, sides: tuple[str, str], where: Where, told: _Told, target: Anchor | None = None
+) -> Edit:
+    name = Edit.identify(anchor, kind, *sides, target)
+    return Edit(name, kind, anchor, *sides, where, target, told.said, told.size, told.place, told.blocks)
 
 
 def _blocks(draft: Draft) -> Iterator[int]:
