@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 __all__ = ["LARGEST_PROGRAM", "looks_binary", "misfit", "programs_of", "read_program"]
 
-LARGEST_PROGRAM = 40_000_000
+LARGEST_PROGRAM = 20_000_000
 """Bytes of the largest program that is read; a posted program of 200,000 blocks has nine million."""
 
 _SAMPLE = 65_536
