@@ -70,6 +70,11 @@ CASES = [
     pytest.param("  corner: 0.4", "\tcorner: 0.4", "document:not-yaml", id="tab"),
     pytest.param("title: Square port block", "title: yes", "document:word", id="yes for a text"),
     pytest.param("values:\n", "values: {a: [\n", "document:not-yaml", id="no YAML"),
+    pytest.param("    depth: 6\n", "    depth: -6\n", "family:out-of-bounds", id="a depth below zero"),
+    pytest.param("{depth: 2.5}", "{depth: 0}", "family:out-of-bounds", id="a pass of no depth"),
+    pytest.param("count: ports}", "count: ports / 8}", "family:out-of-bounds", id="an eighth of a hole"),
+    pytest.param("corner: 0.4", "corner: 1e400", "family:arithmetic", id="a number too large"),
+    pytest.param("stick_out: length + 15", "stick_out: length", "operation:impossible", id="a tool in the chuck"),
     pytest.param("family: port-block", "family: port-blok", "shop:other-name", id="another name inside"),
     pytest.param("machine: twin-turnmill", "machine: twin-turnmil", "shop:no-machine", id="unknown machine"),
     pytest.param("material: aluminium-6082", "material: aluminum-6082", "family:unknown", id="unknown material"),
@@ -152,6 +157,18 @@ def test_a_machine_file_with_several_faults(real_shop: Path, capsys: pytest.Capt
     said = refused(real_shop, capsys)
     assert "`catchr` has no meaning here" in said, said
     assert "`generl` has no meaning here" in said, said
+
+
+def test_a_machine_file_that_contradicts_itself(real_shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Wait numbers that run backwards, a tool call that is none: both at their lines."""
+    machine = real_shop / "templates/twin-turnmill/machine.yaml"
+    text = (
+        machine.read_text().replace("first: 701, last: 799", "first: 799, last: 701").replace("call: T0101", "call: 7")
+    )
+    machine.write_text(text.replace("call: 7", 'call: "7"'))
+    said = refused(real_shop, capsys)
+    assert {"[machine:range]", "[machine:form]"} <= set(said.split()), said
+    assert "templates/twin-turnmill/machine.yaml:" in said, said
 
 
 def test_two_families_with_one_number(real_shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
