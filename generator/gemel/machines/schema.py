@@ -182,6 +182,7 @@ class Numbers(Strict):
     Attributes:
         decimals_read: most decimals that the control reads.
         without_point: letters that never carry a point. either: letters that may.
+        lead: of threads and taps, as finely as the control reads it; None: as other feeds per revolution.
         peck: the peck depth's word; a form without a point is written in thousandths of the unit.
         arc_tolerance: how far the ends of an arc may disagree in radius.
     """
@@ -193,6 +194,7 @@ class Numbers(Strict):
     angle: Form
     feed_per_minute: Form
     feed_per_revolution: Form
+    lead: Form | None = None
     speed: Form
     surface_speed: Form
     dwell: Form

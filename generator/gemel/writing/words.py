@@ -54,6 +54,7 @@ class Words:
         self._feeds = {
             "per_minute": _Speller(numbers.feed_per_minute.number_form()),
             "per_revolution": _Speller(numbers.feed_per_revolution.number_form()),
+            "lead": _Speller((numbers.lead or numbers.feed_per_revolution).number_form()),
         }
         self._speed = _Speller(numbers.speed.number_form())
         self._surface = _Speller(numbers.surface_speed.number_form())
@@ -95,7 +96,7 @@ class Words:
         return text
 
     def feeds(self, letter: str, value: float | None, mode: str = "") -> str:
-        """` F0.25`, spelled for the feed mode in force or for `mode`; nothing for None."""
+        """` F0.25`, spelled for the feed mode in force or for `mode` (also `lead`); nothing for None."""
         if value is None:
             return ""
         return self._word(letter, self._converted(value), self._feeds[mode or self._now.feed_mode], vanishing=True)
