@@ -26,6 +26,7 @@ FAULTS = [
     ("stage: 100, operation: 10", "stage: 10, operation: 10", "range", "no room"),
     ("first: 1, last: 8999", "first: 0, last: 8999", "range", "program numbers"),
     ("longest: 80", "longest: 8", "range", "room for 24"),
+    ("length: {decimals: 3", "length: {decimals: 5", "range", "reads 0 to 4 decimals"),
     ("clearance: 120", "clearance: 0", "range", "clearance"),
     ("x: [-60, 420], y", "x: [420, -60], y", "range", "travel of x in upper"),
     ("home: {x: 400, y: 0, z: 300}", "home: {x: 500, y: 0, z: 300}", "range", "home of x in upper"),

@@ -29,7 +29,8 @@ _NUMBERED = re.compile(r"[^{}]*\{number(:[^{}]*)?\}[^{}]*(\{channels\}[^{}]*)?\Z
 _PER_SPINDLE = ("spindle", "clamp", "c_axis", "c_brake")
 _NOT_CODES = frozenset({"slide", "increments"})
 _SHORTEST = 24  # characters; a block with a comment must fit
-_TWO, _DIGITS = 2, 9
+_TWO = 2
+_FORMS = ("length", "angle", "feed_per_minute", "feed_per_revolution", "lead", "dwell", "peck")
 _Path = tuple[str | int, ...]
 _Checks = list[tuple[bool, str, _Path]]
 
@@ -135,19 +136,12 @@ def _ranges(machine: Machine, at: At) -> Iterator[Finding]:
         path: _Path = ("spindles", name)
         checks.append((_rises(spindle.torque), f"the torque curve of {name} must rise in speed", (*path, "torque")))
         checks.append((spindle.top_speed > 0, f"the top speed of {name} must be over 0", (*path, "top_speed")))
-    for kind in (
-        "length",
-        "angle",
-        "feed_per_minute",
-        "feed_per_revolution",
-        "speed",
-        "surface_speed",
-        "dwell",
-        "peck",
-    ):
-        decimals = getattr(machine.numbers, kind).decimals
-        path = ("numbers", kind, "decimals")
-        checks.append((0 <= decimals <= _DIGITS, f"a number has 0 to {_DIGITS} decimals", path))
+    most = machine.numbers.decimals_read
+    for kind in _FORMS:
+        form = getattr(machine.numbers, kind)
+        if form is not None:
+            within = 0 <= form.decimals <= most
+            checks.append((within, f"the control reads 0 to {most} decimals", ("numbers", kind, "decimals")))
     for holds, cause, path in checks:
         if not holds:
             yield RANGE.found(cause, at(*path))
