@@ -95,7 +95,7 @@ def test_pairs_of_the_shop(monkeypatch: pytest.MonkeyPatch, capsys: pytest.Captu
         (["README.md", "DEVELOPERS.md"], "name it: `--machine"),
         (["--override", "0"], "greater than or equal to 1"),
         (["--override", "x"], "valid number"),
-        (["valve-stem", "-m", "none"], "there is no pair of `valve-stem` for none"),
+        (["valve-stem", "-m", "none"], "there is no machine `none`"),
     ],
 )
 def test_input_that_cannot_be_used(

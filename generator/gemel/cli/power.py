@@ -8,9 +8,12 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from gemel.cli import options
-from gemel.cli.screen import complain, say, say_findings, say_table
+from gemel.cli.screen import complain_of_no_pair, say, say_findings, say_table
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from gemel.history import PairName
     from gemel.shop.power import PairPower, PowerRow
 
 __all__ = ["register"]
@@ -59,7 +62,7 @@ def power(
     names = named_pairs(shop, words or (), machine)
     if copies:
         if len(names) != 1:
-            raise typer.BadParameter("`--copy` is a copy of one pair: name its FAMILY/MEMBER")
+            raise typer.BadParameter(f"`--copy` is a copy of one pair: {_name_one(names)}")
         answers = [power_of_files(shop, names[0], copies)]
         findings = []
     else:
@@ -73,9 +76,15 @@ def power(
             say()
         _say(answer)
     if not names:
-        complain("there is no pair in output/ yet; `gemel write` makes them")
+        complain_of_no_pair(machine)
     say_findings(findings)
     return status_of(findings)
+
+
+def _name_one(names: Sequence[PairName]) -> str:
+    if len({(name.family, name.member) for name in names}) == 1:
+        return f"this one is written for {' and '.join(n.machine for n in names)}; say which with `--machine`"
+    return "name its FAMILY/MEMBER"
 
 
 def _say(answer: PairPower) -> None:

@@ -9,9 +9,11 @@ import typer
 
 from gemel.cli import complete, options
 from gemel.cli.progress import progress
-from gemel.cli.screen import complain, say, say_findings, say_styled, width
+from gemel.cli.screen import complain_of_no_pair, say, say_findings, say_styled, width
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from gemel.cutting.facts import CuttingFacts
     from gemel.history import PairName
     from gemel.shop.layout import Shop
@@ -21,13 +23,15 @@ __all__ = ["register"]
 
 _EPILOG = """Examples:
 
-  gemel prove                                                 every pair of the shop
+  gemel prove                                               every pair of the shop
+
+  gemel prove port-block/35 valve-stem                      pairs in output/
 
   gemel prove a.upper.nc a.lower.nc --machine twin-turnmill
 
   gemel prove a.upper.nc a.lower.nc subprograms.nc --format json
 
-  gemel prove a.upper.nc a.lower.nc --member port-block/20     power and torque as well
+  gemel prove a.upper.nc a.lower.nc --member port-block/20    power and torque as well
 
 "Proved" means that the checks found nothing, never that a pair is safe to run unattended.
 Exit status: 0 pass, 1 errors found, 2 the input could not be used, 3 a fault of gemel."""
@@ -47,11 +51,11 @@ _STYLES = {
 _Files = Annotated[
     list[str] | None,
     typer.Argument(
-        metavar="[UPPER LOWER [SUBPROGRAMS]...]",
-        help="One program for each channel, in the order of the machine file; every pair of the shop when left out.",
+        metavar="[FAMILY[/MEMBER]... | UPPER LOWER [SUBPROGRAMS]...]",
+        help="Pairs in output/; or one program for each channel, in the order of the machine file. All when left out.",
     ),
 ]
-_Machine = Annotated[str, options.machine("The machine; needed where the shop has several.")]
+_Machine = Annotated[str, options.machine("The machine; needed for files where the shop has several.")]
 _Member = Annotated[
     str,
     typer.Option(
@@ -76,8 +80,10 @@ def prove(
     from gemel.shop.layout import Shop, find_shop, template_folder  # noqa: PLC0415 # heavy
     from gemel.shop.prove_files import machine_of, only_machine, other_machines, prove_files  # noqa: PLC0415 # heavy
 
-    if not files:
-        return _every_pair(find_shop(Path.cwd()), form)
+    if not files or not any(_is_file(word) for word in files):
+        if member:
+            raise typer.BadParameter("`--member` says whose programs the files are, and no file is named")
+        return _stored_pairs(find_shop(Path.cwd()), files or (), machine, form)
     try:
         shop = find_shop(Path.cwd())
     except Findings:
@@ -92,6 +98,11 @@ def prove(
         return 2
     _say(proved, form)
     return 0 if proved.verdict.passes else 1
+
+
+def _is_file(word: str) -> bool:
+    """Whether a word means a program: something is there, or it looks like the name of one."""
+    return Path(word).exists() or bool(Path(word).suffix and not word.endswith(".yaml"))
 
 
 def _cuts(shop: Shop, machine: str, member: str) -> CuttingFacts | None:
@@ -114,13 +125,14 @@ def _say(proved: Proved, form: options.Format) -> None:
         say_styled(((text, _STYLES.get(kind, "")),))
 
 
-def _every_pair(shop: Shop, form: options.Format) -> int:
+def _stored_pairs(shop: Shop, words: Sequence[str], machine: str, form: options.Format) -> int:
     """A line for each pair, or one object with a verdict under the folder of each."""
     from gemel.proving import as_object, in_brief  # noqa: PLC0415 # heavy
     from gemel.shop.pool import in_order  # noqa: PLC0415 # heavy
-    from gemel.shop.prove_files import Proved, pair_names, prove_stored  # noqa: PLC0415 # heavy
+    from gemel.shop.prove_files import Proved, prove_stored  # noqa: PLC0415 # heavy
+    from gemel.shop.time_pairs import named_pairs  # noqa: PLC0415 # heavy
 
-    names = pair_names(shop)
+    names = named_pairs(shop, words, machine)
     objects, unusable, failed = {}, 0, 0
     widths = max((len(n.machine) for n in names), default=0), max((len(_title(n)) for n in names), default=0)
     with progress(len(names)) as line:
@@ -143,7 +155,7 @@ def _every_pair(shop: Shop, form: options.Format) -> int:
 
         say(json.dumps(objects, indent=2, ensure_ascii=False))
     if not names:
-        complain("there is no pair in output/ yet; `gemel write` makes them")
+        complain_of_no_pair(machine)
     return 2 if unusable else int(failed > 0)
 
 

@@ -16,7 +16,17 @@ if TYPE_CHECKING:
 
     from gemel.findings import Finding
 
-__all__ = ["complain", "is_terminal", "say", "say_block", "say_findings", "say_styled", "say_table", "width"]
+__all__ = [
+    "complain",
+    "complain_of_no_pair",
+    "is_terminal",
+    "say",
+    "say_block",
+    "say_findings",
+    "say_styled",
+    "say_table",
+    "width",
+]
 
 _COLOURS = {"error": "bold red", "warning": "yellow", "note": "cyan"}
 _NEVER_BROKEN = 24  # characters of the longest cell of a column that is not wrapped
@@ -135,6 +145,14 @@ def _lines_of(widths: Sequence[int], columns: int) -> list[tuple[int, int]]:
             first, used = number, len(_INDENT)
         used += size + 2
     return [*found, (first, len(widths))]
+
+
+def complain_of_no_pair(machine: str) -> None:
+    """That nothing is written yet: for the machine of that name, without one for any."""
+    if machine:
+        complain(f"there is no pair for {machine} in output/ yet; `gemel write --machine {machine}` makes them")
+    else:
+        complain("there is no pair in output/ yet; `gemel write` makes them")
 
 
 def width() -> int:

@@ -67,7 +67,8 @@ def sheet(families: _Families = None, *, to: _To = None, machine: _Machine = "",
     if findings:
         say_findings(findings, sources_of(shop, findings))
     if run.total:
-        say(f"{done} of {run.total} pairs; {files} files in {_shown(folder)}, begin with index.html")
+        pairs = "pair" if run.total == 1 else "pairs"
+        say(f"{done} of {run.total} {pairs}; {files} files in {_shown(folder)}, begin with index.html")
     else:
         say("nothing was made; the folder is as it was")
     return status_of(findings)

@@ -64,7 +64,9 @@ def _say(found: ShopStatus) -> None:
         say(f"{state}: {', '.join(reasons)}  ({which})")
     for machine, waiting in found.waiting.items():
         if waiting:
-            say(f"{len(waiting)} files from {machine} are not recognised: `gemel intake --machine {machine}`")
+            many = "1 file" if len(waiting) == 1 else f"{len(waiting)} files"
+            is_or_are = "is" if len(waiting) == 1 else "are"
+            say(f"{many} from {machine} {is_or_are} not recognised: `gemel intake --machine {machine}`")
     say_findings(found.findings)
 
 

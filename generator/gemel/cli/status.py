@@ -20,7 +20,9 @@ _UNUSABLE = frozenset(
         "chart:nothing-there",
         "sheet:foreign-file",
         "intake:nothing",
+        "pair:name",
         "release:no-pair",
+        "release:nobody",
         "release:which-machine",
         "send:no-folder",
     }

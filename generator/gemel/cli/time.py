@@ -10,7 +10,7 @@ import typer
 
 from gemel.cli import complete, options
 from gemel.cli.progress import progress
-from gemel.cli.screen import complain, say, say_findings, say_styled, say_table
+from gemel.cli.screen import complain_of_no_pair, say, say_findings, say_styled, say_table
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -70,7 +70,7 @@ def time(
     shop = find_shop(Path.cwd())
     names = named_pairs(shop, words or (), machine)
     if not names:
-        complain("there is no pair in output/ yet; `gemel write` makes them")
+        complain_of_no_pair(machine)
     return _pairs(shop, names, override / 100, form)
 
 

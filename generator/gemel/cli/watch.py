@@ -47,10 +47,11 @@ def watch(folder: _Folder, *, machine: _Machine = "", quiet: _Quiet = 2.0, poll:
     shop = find_shop(Path.cwd())
     watching = Watching(folder, machine or only_machine(shop), quiet, poll)
     stop, intakes = Event(), 0
+    results = results_of(shop, watching, stop)
     say(f"watching {folder} for {watching.machine}; Ctrl-C ends it")
     sys.stdout.flush()
     try:
-        for result in results_of(shop, watching, stop):
+        for result in results:
             for one in result.taken:
                 if one.commit:
                     say_taken(one)
@@ -59,5 +60,5 @@ def watch(folder: _Folder, *, machine: _Machine = "", quiet: _Quiet = 2.0, poll:
             sys.stdout.flush()
     except KeyboardInterrupt:
         stop.set()
-    say(f"watched; {intakes} intakes")
+    say(f"watched; {intakes} intake{'s' * (intakes != 1)}")
     return 0

@@ -70,6 +70,8 @@ def log_of(shop: Shop, name: str, machine: str | None) -> MemberLog:
         Findings: `shop:no-member` where nothing is known of it, `git:` faults.
     """
     family, _, member = name.partition("/")
+    if not member:
+        raise Findings([_no_member(shop, family)])
     repository = read_repository(shop.root)
     log = MemberLog()
     for one in _machines(shop, repository, machine):
@@ -85,10 +87,20 @@ def log_of(shop: Shop, name: str, machine: str | None) -> MemberLog:
         log.findings.extend(error.findings)
     log.events += _released(repository, family, member, machine)
     if not log.events:
-        cause = f"nothing is on record of `{printable(name)}`"
+        on = f" on {printable(machine)}" if machine else ""
+        cause = f"nothing is on record of `{printable(name)}`{on}"
         raise Findings([*log.findings, codes.NO_MEMBER.found(cause, Label(Span("gemel log"), printable(name)))])
     log.events = _in_order(log.events)
     return log
+
+
+def _no_member(shop: Shop, family: str) -> Finding:
+    from gemel.shop.prove_files import pair_names  # noqa: PLC0415 # heavy, and needed to say this alone
+
+    known = sorted(f"`{pair.family}/{pair.member}`" for pair in pair_names(shop) if pair.family == family)
+    remedy = f"name a member: {', '.join(dict.fromkeys(known))}" if known else codes.NO_MEMBER.remedy
+    cause = f"`{printable(family)}` names no member; a log is of one"
+    return codes.NO_MEMBER.found(cause, Label(Span("gemel log"), printable(family)), remedy=remedy)
 
 
 def _machines(shop: Shop, repository: Repository, machine: str | None) -> list[str]:

@@ -62,7 +62,8 @@ def only_machine(shop: Shop) -> str:
     known = shop.machine_names()
     if len(known) != 1:
         cause = "the shop has several machines, and none was named" if known else "the shop has no machine file"
-        remedy = f"name it: `--machine {known[0]}`" if known else codes.NO_MACHINE.remedy
+        names = " or ".join(f"`--machine {machine}`" for machine in known)
+        remedy = f"name it: {names}" if known else codes.NO_MACHINE.remedy
         raise Findings([codes.NO_MACHINE.found(cause, Label(Span("templates")), remedy=remedy)])
     return known[0]
 

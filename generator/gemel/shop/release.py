@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
-from gemel.findings import Finding, Findings, Label, Severity, Span, printable
+from gemel.findings import Finding, Findings, Label, Severity, Span, did_you_mean, printable
 from gemel.history import facts_of, look_aside, read_pair, read_repository
 from gemel.history.derived import Derived
 from gemel.history.git import blob_id
@@ -116,15 +116,29 @@ def named_pair(shop: Shop, name: str, machine: str | None) -> PairName:
     Raises:
         Findings: `release:no-pair`, `release:which-machine`.
     """
-    fitting = [pair for pair in pair_names(shop) if f"{pair.family}/{pair.member}" == name]
+    pairs = pair_names(shop)
+    fitting = [pair for pair in pairs if f"{pair.family}/{pair.member}" == name]
     if not fitting:
-        raise Findings([codes.NO_PAIR.found(f"there is no pair {printable(name)} in output/", Label(Span("output")))])
+        raise Findings([_no_pair(shop, name, pairs)])
     chosen = [pair for pair in fitting if machine in (None, pair.machine)]
     if len(chosen) != 1:
         machines = ", ".join(pair.machine for pair in fitting)
         cause = f"{name} is written for {machines}" + (f", not for {printable(machine)}" if machine else "")
         raise Findings([codes.WHICH_MACHINE.found(cause, Label(Span("output")))])
     return chosen[0]
+
+
+def _no_pair(shop: Shop, name: str, pairs: list[PairName]) -> Finding:
+    family = name.partition("/")[0]
+    names = dict.fromkeys(f"{pair.family}/{pair.member}" for pair in pairs)
+    members = ", ".join(f"`{one}`" for one in names if one.partition("/")[0] == name)
+    remedy = codes.NO_PAIR.remedy
+    if members:
+        remedy = f"name a member: {members}"
+    elif names and family not in shop.family_names():
+        remedy = did_you_mean(name, names)
+    cause = f"there is no pair {printable(name)} in output/"
+    return codes.NO_PAIR.found(cause, Label(Span("output"), printable(name)), remedy=remedy)
 
 
 def whole_pair(shop: Shop, pair: PairName) -> StoredPair:

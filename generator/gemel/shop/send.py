@@ -65,7 +65,7 @@ def send(shop: Shop, names: list[str], folder: Path, machine: str | None) -> lis
         OSError: the folder cannot be read.
     """
     if not folder.is_dir():
-        cause = f"{printable(str(folder))} is not there"
+        cause = f"{printable(str(folder))} is {'no folder' if folder.exists() else 'not there'}"
         raise Findings([codes.NO_FOLDER.found(cause, Label(Span(printable(str(folder)))))])
     repository = read_repository(shop.root)
     repository.check_identity()

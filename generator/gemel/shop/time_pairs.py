@@ -30,9 +30,11 @@ def named_pairs(shop: Shop, words: Iterable[str], machine: str) -> list[PairName
         machine: of this machine only, unless empty.
 
     Raises:
-        Findings: `shop:no-pair`.
+        Findings: `shop:no-pair`; `shop:no-machine` for a machine that neither has pairs nor is one of the shop's.
     """
     pairs = [p for p in pair_names(shop) if machine in {"", p.machine}]
+    if machine and not pairs:
+        shop.machine(machine)
     known = {p.family for p in pairs} | {f"{p.family}/{p.member}" for p in pairs}
     wanted: dict[PairName, None] = {}
     found: list[Finding] = []

@@ -89,7 +89,7 @@ class Watching:
 
 
 def watch(shop: Shop, watching: Watching, stop: Event) -> Iterator[Result]:
-    """What each intake gave, until `stop` is set. What lies there already is taken in first.
+    """Begin to watch: what each intake gives, until `stop` is set. What lies there already is taken in first.
 
     A folder that goes away (a stick, a network drive) is waited for.
 
@@ -99,8 +99,12 @@ def watch(shop: Shop, watching: Watching, stop: Event) -> Iterator[Result]:
     shop.machine(watching.machine)
     if not watching.folder.is_dir():
         cause = f"{printable(str(watching.folder))} is no folder"
-        raise Findings([codes.NO_FILE.found(cause, Label(Span(printable(str(watching.folder)))))])
-    keeper = _Keeper(shop, watching)
+        remedy = "name the folder that the control writes to; plug in or mount what it lies on"
+        raise Findings([codes.NO_FILE.found(cause, Label(Span(printable(str(watching.folder)))), remedy=remedy)])
+    return _results(_Keeper(shop, watching), watching, stop)
+
+
+def _results(keeper: _Keeper, watching: Watching, stop: Event) -> Iterator[Result]:
     while not stop.is_set():
         for _ in _ticks(watching, stop):
             result = keeper.look()

@@ -1,0 +1,80 @@
+"""Words that mean no pair, no machine, no member or no folder: status 2, and what is meant by the remedy is there."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from pathlib import Path
+
+import pytest
+
+from gemel.cli.main import run
+from support.repositories import git
+
+_SHOP = Path(__file__).parents[2]
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo shop with the pairs as they are kept, in a repository of its own."""
+    folder = tmp_path_factory.mktemp("shop") / "shop"
+    folder.mkdir()
+    for part in ("families", "templates", "output"):
+        shutil.copytree(_SHOP / part, folder / part)
+    shutil.copy(_SHOP / ".gitattributes", folder)
+    for words in (("init", "-q"), ("add", "."), ("commit", "-q", "-m", "All of it")):
+        git(folder, *words)
+    return folder
+
+
+@pytest.fixture
+def shop(demo: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The working folder is the shop."""
+    monkeypatch.chdir(demo)
+    return demo
+
+
+@pytest.mark.usefixtures("shop")
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("prove", "-m", "nope"), "there is no machine `nope`"),
+        (("time", "-m", "nope"), "there is no machine `nope`"),
+        (("power", "-m", "nope"), "there is no machine `nope`"),
+        (("prove", "port-blok"), "did you mean `port-block`?"),
+        (("prove", "--member", "port-block/20"), "no file is named"),
+        (("prove", "a.nc", "b.nc"), "name it: `--machine inch-duplex` or `--machine twin-turnmill`"),
+        (("log", "port-block"), "name a member: `port-block/20`"),
+        (("log", "port-block/20", "-m", "inch-duplex"), "`port-block/20` on inch-duplex"),
+        (("send", "port-block", "."), "name a member: `port-block/20`"),
+        (("send", "prt-block/20", "."), "did you mean `port-block/20`?"),
+        (("send", "port-block/99", "."), "write it first"),
+        (("send", "port-block/20", "templates/tools.yaml"), "templates/tools.yaml is no folder"),
+        (("send", "port-block/20", "nowhere"), "nowhere is not there"),
+        (("release", "port-block", "--by", "A. Setter"), "name a member: `port-block/20`"),
+        (("release", "port-block/20", "--by", ""), "nobody is named"),
+        (("release", "port-block/20", "--by", "A. Setter", "--on", "monday"), "`monday` is no day"),
+        (("watch", "nowhere", "-m", "twin-turnmill"), "name the folder that the control writes to"),
+        (("watch", ".", "-m", "nope"), "there is no machine `nope`"),
+    ],
+)
+def test_what_means_nothing_is_refused_and_answered(
+    words: tuple[str, ...], said: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Status 2, nothing on standard output, and the sentence that helps."""
+    assert run(list(words)) == 2
+    heard = capsys.readouterr()
+    assert said in heard.err
+    assert heard.out == ""
+
+
+@pytest.mark.usefixtures("shop")
+def test_pairs_are_proved_by_name_and_by_machine(capsys: pytest.CaptureFixture[str]) -> None:
+    """`FAMILY/MEMBER` is that pair, a family its pairs, in the order of the words; nothing else is proved."""
+    assert run(["prove", "port-block/35", "valve-stem", "--machine", "twin-turnmill"]) == 0
+    rows = [row.split()[1] for row in capsys.readouterr().out.splitlines()]
+    assert rows == ["port-block/35", "valve-stem/60", "valve-stem/75", "valve-stem/90"]
+    assert run(["prove", "port-block/35", "--format", "json"]) == 0
+    assert list(json.loads(capsys.readouterr().out)) == ["twin-turnmill/port-block-35"]
+    assert run(["prove", "--machine", "inch-duplex"]) == 0
+    assert "there is no pair for inch-duplex in output/ yet" in capsys.readouterr().err
