@@ -179,8 +179,14 @@ BOUNDS = [
     (
         "count: ports}",
         "count: ports + 0.5}",
-        "features.ports.at.count must be a whole number, it is 1.5",
+        "features.ports.at.count must be a whole number up to 1000, it is 1.5",
         "ports + 0.5",
+    ),
+    (
+        "count: ports}",
+        "count: 1e9}",
+        "features.ports.at.count must be a whole number up to 1000, it is 1e+09",
+        "1e9",
     ),
     ("size: 25, bar", "size: 0, bar", "stock.size must be over 0, it is 0", "0"),
     ("chamfer: 0.3", "chamfer: -0.3", "features.ports.chamfer must be 0 or more, it is -0.3", "-0.3"),

@@ -36,6 +36,10 @@ CASES = [
     (COLLAR, "16", "mill-mark", ("slot_depth: 2.5", "slot_depth: 12"), "12 deep"),
     (COUPLING, "30", "mill-hexagon", ("across: {size: 19, tolerance: h11}", "across: 22"), "stay round"),
     (COUPLING, "30", "tap-front", ("drill_depth: thread_depth + 4", "drill_depth: thread_depth + 1"), "run-out"),
+    (BLOCK, "20", "mill-flats", ("{depth: 2.5}", "{depth: 0.001}"), "are 4811 passes"),
+    (BLOCK, "20", "mill-flats", ("{depth: 2.5}", "{depth: 0.05, width: 0.1}"), "more than a program holds"),
+    (BLOCK, "20", "spot-ports", ("count: ports}\n", "count: 999}\n    angle: {count: 99}\n"), "more than a program"),
+    (STEM, "75", "cut-thread", ("spring_passes: 1", "first_depth: 0.00001"), "more than a program holds"),
     (STEM, "75", "finish-stem", ("chamfer: 0.4}\n  relief", "chamfer: 2.6}\n  relief"), "shoulder"),
 ]  # fmt: skip
 

@@ -34,10 +34,11 @@ __all__ = [
 ]
 
 _NOISE = 1e-9
+_MOST = 1000
 Dimension = Literal["number", "length", "surface speed"]
 """What the family's unit means for a field: nothing, mm or inch (also per revolution or tooth), m/min or ft/min."""
 
-Bounds = Literal["any number", "over 0", "0 or more", "a whole number over 0", "a whole number"]
+Bounds = Literal["any number", "over 0", "0 or more", "a whole number, 1 to 1000", "a whole number up to 1000"]
 """Which numbers a field takes."""
 
 
@@ -68,8 +69,10 @@ class Written:
             return number > 0
         if bounds == "0 or more":
             return number >= -_NOISE
+        if number > _MOST:
+            return False
         whole = math.isfinite(number) and abs(float(number) - round(float(number))) < _NOISE
-        return whole and (number > 0 or bounds == "a whole number") and number >= -_NOISE
+        return whole and (number > 0 or bounds == "a whole number up to 1000") and number >= -_NOISE
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,8 +122,8 @@ _TEXT: dict[str, Any] = {"type": "string", "minLength": 1}
 _SCHEMA: dict[str, Any] = {"anyOf": [{"type": "number"}, _TEXT]}
 _OVER: dict[str, Any] = {"anyOf": [{"type": "number", "exclusiveMinimum": 0}, _TEXT]}
 _FROM: dict[str, Any] = {"anyOf": [{"type": "number", "minimum": 0}, _TEXT]}
-_WHOLE: dict[str, Any] = {"anyOf": [{"type": "integer", "minimum": 0}, _TEXT]}
-_WHOLE_OVER: dict[str, Any] = {"anyOf": [{"type": "integer", "minimum": 1}, _TEXT]}
+_WHOLE: dict[str, Any] = {"anyOf": [{"type": "integer", "minimum": 0, "maximum": 1000}, _TEXT]}
+_WHOLE_1: dict[str, Any] = {"anyOf": [{"type": "integer", "minimum": 1, "maximum": 1000}, _TEXT]}
 
 Formula = Annotated[float, PlainValidator(_Reader("number")), WithJsonSchema(_SCHEMA)]
 """A number without a unit, or in degrees: `4`, `"ports + 1"`."""
@@ -131,10 +134,10 @@ Rate = Annotated[float, PlainValidator(_Reader("number", "over 0")), WithJsonSch
 Quantity = Annotated[float, PlainValidator(_Reader("number", "0 or more")), WithJsonSchema(_FROM)]
 """A number of 0 or more without a unit, or in seconds, rpm, pitches."""
 
-Count = Annotated[float, PlainValidator(_Reader("number", "a whole number")), WithJsonSchema(_WHOLE)]
+Count = Annotated[float, PlainValidator(_Reader("number", "a whole number up to 1000")), WithJsonSchema(_WHOLE)]
 """How many there are, perhaps none; a whole number once resolved."""
 
-AtLeastOne = Annotated[float, PlainValidator(_Reader("number", "a whole number over 0")), WithJsonSchema(_WHOLE_OVER)]
+AtLeastOne = Annotated[float, PlainValidator(_Reader("number", "a whole number, 1 to 1000")), WithJsonSchema(_WHOLE_1)]
 """How many there are, at least one; a whole number once resolved."""
 
 Length = Annotated[float, PlainValidator(_Reader("length")), WithJsonSchema(_SCHEMA)]

@@ -25,11 +25,12 @@ __all__ = ["load_machine"]
 
 _TOOL = re.compile(r"[A-Z]\d+\Z")
 _CODE = re.compile(r"[A-Z]\d+(\.\d+)?\Z")
-_NUMBERED = re.compile(r"[^{}]*\{number(:[^{}]*)?\}[^{}]*(\{channels\}[^{}]*)?\Z")
+_NUMBERED = re.compile(r"[^{}]*\{number(:0?\d?d?)?\}[^{}]*(\{channels\}[^{}]*)?\Z")
 _PER_SPINDLE = ("spindle", "clamp", "c_axis", "c_brake")
 _NOT_CODES = frozenset({"slide", "increments"})
 _SHORTEST = 24  # characters; a block with a comment must fit
-_TWO = 2
+_LONGEST = 2000
+_TWO, _DIGITS, _STATIONS = 2, 9, 999
 _FORMS = ("length", "angle", "feed_per_minute", "feed_per_revolution", "lead", "dwell", "peck")
 _Path = tuple[str | int, ...]
 _Checks = list[tuple[bool, str, _Path]]
@@ -127,6 +128,8 @@ def _ranges(machine: Machine, at: At) -> Iterator[Finding]:
         (sequence.stage > sequence.operation, "a stage has no room for numbers of operations", ("sequence", "stage")),
         (0 < programs.first <= programs.last, "the program numbers run backwards, or from 0", ("programs", "first")),
         (lines.longest >= _SHORTEST, f"blocks must have room for {_SHORTEST} characters", ("lines", "longest")),
+        (lines.longest <= _LONGEST, f"no control reads blocks of over {_LONGEST} characters", ("lines", "longest")),
+        (0 <= machine.numbers.decimals_read <= _DIGITS, f"at most {_DIGITS} decimals", ("numbers", "decimals_read")),
         (machine.zones.clearance > 0, "the clearance must be over 0", ("zones", "clearance")),
         (lines.end in {"\n", "\r\n", "\r"}, "a line ends with LF, CR LF or CR", ("lines", "end")),
     ]
@@ -164,6 +167,9 @@ def _channel(channel: Channel, path: _Path) -> _Checks:
     for kind in ("per_minute", "per_revolution"):
         fastest = getattr(channel.feed, kind)
         checks.append((fastest > 0, f"the fastest feed of {name} must be over 0", (*path, "feed", kind)))
+    if channel.more is not None:
+        rising = 0 < channel.more.from_ <= channel.more.to <= _STATIONS
+        checks.append((rising, f"the magazine of {name} has stations 1 to {_STATIONS}", (*path, "more", "to")))
     drive, seconds = channel.drive, channel.tool_change.seconds
     return [
         *checks,

@@ -6,13 +6,14 @@ from typing import TYPE_CHECKING
 
 from gemel.families.holes import AxialHole, Bore
 from gemel.families.processes import BoreOut, DrillAxial, SpotAxial, TapAxial
-from gemel.numbers import Number, maximum, passes, rounded, rule
+from gemel.numbers import Number, maximum, rounded, rule
 from gemel.operations import codes
 from gemel.operations.common import (
     Turning,
     begin_turning,
     chamfer_leg_mm,
     clear_mm,
+    cuts,
     end_turning,
     fault,
     fixed_speed_rpm,
@@ -167,7 +168,7 @@ def bore(job: Job) -> list[Step]:
     feed = need(job, job.cutting.feed_mm_rev, "a feed")
     depth = need(job, job.cutting.depth_mm, "a depth of pass")
     rough = feature.dia_mm - operation.leave_mm
-    count = passes((rough - predrilled) / 2.0, depth) if rough > predrilled else 0
+    count = cuts(job, (rough - predrilled) / 2.0, depth) if rough > predrilled else 0
     clear, end = _FACE + clear_mm(job), _FACE - feature.depth_mm
     safe = predrilled - 2.0 * _LIFT_MM
     steps: list[Step] = [*begin_turning(job, Turning()), Rapid(z=clear), Rapid(x=safe)]

@@ -5,12 +5,13 @@ An operation starts and ends with X at or above the clearance (a diameter), its 
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from gemel.documents import label_of, place_of
 from gemel.findings import Findings, Label, Span
-from gemel.numbers import Number, Source, leaves, maximum, minimum, rule, tan_deg
+from gemel.numbers import Number, Source, leaves, maximum, minimum, passes, rule, tan_deg
 from gemel.operations import codes
 from gemel.operations.steps import Function, Home, Rapid, SpeedLimit, SpindleStart, Step, ToolCall, ToolpathState
 
@@ -22,7 +23,9 @@ __all__ = [
     "Turning",
     "begin_turning",
     "chamfer_leg_mm",
+    "check_amount",
     "clear_mm",
+    "cuts",
     "end_turning",
     "fault",
     "fixed_speed_rpm",
@@ -34,6 +37,8 @@ __all__ = [
 
 PI = rule(3.141592653589793, "pi", "circumference of a circle over its diameter")
 _THOUSAND = rule(1000.0, "mm per metre", "definition")
+_MOST_CUTS = 400
+_MOST_IN_ALL = 20_000
 _HALF_DEG = rule(22.5, "half of 45 degrees", "a corner rolls on a 45 degree cone there")
 _SHARP = rule(0.0, "sharp corner", "no radius given")
 
@@ -74,6 +79,30 @@ def need(job: Job, value: float | None, what: str) -> float:
         cause = f"{what} is given neither by the operation, nor by tool `{job.tool_id}`, nor by the material"
         raise fault(job, codes.NO_DATA, cause)
     return value
+
+
+def cuts(job: Job, total_mm: float, most_mm: float) -> int:
+    """How many equal passes cut `total_mm` when one takes `most_mm`; at least one.
+
+    Raises:
+        Findings: so many that a size or a depth of pass must be wrong.
+    """
+    count = passes(total_mm, most_mm)
+    if count > _MOST_CUTS:
+        cause = f"{float(total_mm):g} in passes of {float(most_mm):g} are {count} passes"
+        raise fault(job, codes.UNREACHABLE, cause, most_mm, total_mm)
+    return count
+
+
+def check_amount(job: Job, *factors: int) -> None:
+    """Refuse an operation of so many cuts that no control would take its program.
+
+    Raises:
+        Findings: `operation:impossible`.
+    """
+    if math.prod(factors) > _MOST_IN_ALL:
+        times = " times ".join(str(factor) for factor in factors)
+        raise fault(job, codes.UNREACHABLE, f"{times} cuts are more than a program holds")
 
 
 def clear_mm(job: Job) -> float:

@@ -13,7 +13,7 @@ from gemel.families.holes import CrossHole
 from gemel.families.processes import ChamferCross, DrillCross, Spot, TapCross
 from gemel.numbers import Number, maximum, rounded, rule
 from gemel.operations import codes
-from gemel.operations.common import clear_mm, fault, need
+from gemel.operations.common import check_amount, clear_mm, fault, need
 from gemel.operations.drilled import (
     CONE_DWELL_S,
     check_drill,
@@ -143,6 +143,7 @@ def tap_cross(job: Job) -> list[Step]:
 
 
 def _holes(job: Job, hole: CrossHole, stroke: _Stroke) -> list[Step]:
+    check_amount(job, len(hole.positions()), len(hole.angles()))
     steps = begin_milling(job, "yz", stroke.rpm, reverse=stroke.left_hand)
     for number, angle in enumerate(somewhere(job, hole.angles())):
         steps += index(job, angle, first=number == 0)

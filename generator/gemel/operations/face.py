@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 from gemel.families.features import Bar, FeatureFace
 from gemel.families.handover import BackFace, CutOff
 from gemel.families.processes import Face
-from gemel.numbers import Number, passes, rule
-from gemel.operations.common import Turning, begin_turning, clear_mm, end_turning, need, outside_mm
+from gemel.numbers import Number, rule
+from gemel.operations.common import Turning, begin_turning, clear_mm, cuts, end_turning, need, outside_mm
 from gemel.operations.steps import Feed, Rapid, Step
 
 if TYPE_CHECKING:
@@ -40,7 +40,7 @@ def back_face(job: Job) -> list[Step]:
 def _facing(job: Job, allowance_mm: float) -> list[Step]:
     feed = need(job, job.cutting.feed_mm_rev, "a feed")
     depth = need(job, job.cutting.depth_mm, "a depth of pass")
-    count = passes(allowance_mm, depth)
+    count = cuts(job, allowance_mm, depth)
     start = outside_mm(job, job.part.stock.round_mm)
     end = _end_mm(job)
     steps: list[Step] = [*begin_turning(job, Turning()), Rapid(z=allowance_mm + clear_mm(job)), Rapid(x=start)]

@@ -9,13 +9,14 @@ from typing import TYPE_CHECKING
 
 from gemel.families.features import FaceGroove, Groove
 from gemel.families.processes import CutFaceGroove, CutGroove
-from gemel.numbers import Number, minimum, passes, rule
+from gemel.numbers import Number, minimum, rule
 from gemel.operations import codes
 from gemel.operations.common import (
     Turning,
     begin_turning,
     chamfer_leg_mm,
     clear_mm,
+    cuts,
     end_turning,
     fault,
     need,
@@ -50,7 +51,7 @@ def groove(job: Job) -> list[Step]:
     room: Number = _FACE + (feature.width_mm - width)
     side = minimum(leave, room / 2.0)
     span = room - 2.0 * side
-    count = passes(span, width * _OVERLAP) + 1 if span > _SAME_MM else 1
+    count = cuts(job, span, width * _OVERLAP) + 1 if span > _SAME_MM else 1
     plunges = [far + side + span * (number / (count - 1) if count > 1 else 0.0) for number in range(count)]
     steps: list[Step] = [*begin_turning(job, Turning()), Rapid(z=plunges[0]), Rapid(x=above)]
     for number, z in enumerate(plunges):
@@ -130,7 +131,7 @@ def face_groove(job: Job) -> list[Step]:
         cause = f"the groove is {float(feature.depth_mm):g} deep, the blade reaches {float(job.tool.reach_mm):g}"
         raise fault(job, codes.TOOL_FIT, cause, feature.depth_mm, job.tool.reach_mm)
     feed = need(job, job.cutting.feed_mm_rev, "a feed")
-    count = passes(ring - width, width * _OVERLAP) + 1 if ring > width + 1e-9 else 1
+    count = cuts(job, ring - width, width * _OVERLAP) + 1 if ring > width + 1e-9 else 1
     away: Number = _FACE + clear_mm(job)
     steps: list[Step] = [*begin_turning(job, Turning()), Rapid(z=away), Rapid(x=feature.outer_dia_mm)]
     for number in range(count):

@@ -13,9 +13,9 @@ from typing import TYPE_CHECKING, NamedTuple
 from gemel.families.features import Flats
 from gemel.families.geometry import across_corners_mm
 from gemel.families.processes import MillFlats
-from gemel.numbers import Number, maximum, passes, rule, sqrt
+from gemel.numbers import Number, maximum, rule, sqrt
 from gemel.operations import codes
-from gemel.operations.common import clear_mm, fault, need
+from gemel.operations.common import check_amount, clear_mm, cuts, fault, need
 from gemel.operations.milling_common import begin_milling, end_milling, index, milling_feed_mm_min, rotating_speed_rpm
 from gemel.operations.steps import Feed, Rapid, Step
 
@@ -51,6 +51,7 @@ def mill_flats(job: Job) -> list[Step]:
     cutter = _Cutter(dia, job.part.stock.round_mm, clear_mm(job), milling_feed_mm_min(job, rpm))
     levels = _levels(job, flats)
     rows = _rows(job, flats, dia)
+    check_amount(job, len(levels), len(rows), len(flats.angles()))
     steps = begin_milling(job, "yz", rpm)
     flat = _flat(levels, rows, cutter)
     for number, angle in enumerate(flats.angles()):
@@ -96,10 +97,10 @@ def _levels(job: Job, flats: Flats) -> list[Number]:
     rough = flats.across_mm + 2.0 * leave
     levels: list[Number] = []
     if rough < stock and leave > 0:
-        count = passes((stock - rough) / 2.0, depth)
+        count = cuts(job, (stock - rough) / 2.0, depth)
         levels = [stock - (stock - rough) * (n / count) for n in range(1, count + 1)]
         return [*levels, flats.across_mm + _FACE]
-    count = passes((stock - flats.across_mm) / 2.0, depth)
+    count = cuts(job, (stock - flats.across_mm) / 2.0, depth)
     return [stock - (stock - flats.across_mm) * (n / count) for n in range(1, count + 1)]
 
 
@@ -111,7 +112,7 @@ def _rows(job: Job, flats: Flats, dia: float) -> list[Number]:
     span = first - last
     if span <= 1e-9:
         return [last]
-    count = passes(span, width)
+    count = cuts(job, span, width)
     return [first - span * (n / count) for n in range(count + 1)]
 
 

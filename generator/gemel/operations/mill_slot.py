@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from gemel.families.features import Slot
 from gemel.families.processes import MillSlot
-from gemel.numbers import Number, passes, rule
+from gemel.numbers import Number, rule
 from gemel.operations import codes
-from gemel.operations.common import clear_mm, fault, need
+from gemel.operations.common import check_amount, clear_mm, cuts, fault, need
 from gemel.operations.milling_common import (
     begin_milling,
     end_milling,
@@ -58,8 +58,9 @@ def mill_slot(job: Job) -> list[Step]:
     rpm = rotating_speed_rpm(job, dia)
     surface = slot.surface_dia_mm if slot.surface_dia_mm is not None else job.part.stock.round_mm
     path = _path(job, slot, dia, milling_feed_mm_min(job, rpm))
-    count = passes(slot.depth_mm, need(job, job.cutting.depth_mm, "a depth of pass"))
+    count = cuts(job, slot.depth_mm, need(job, job.cutting.depth_mm, "a depth of pass"))
     clear = surface + 2.0 * clear_mm(job)
+    check_amount(job, count, 1 + len(path.offsets), len(slot.angles()))
     steps = begin_milling(job, "yz", rpm)
     for number, angle in enumerate(somewhere(job, slot.angles())):
         steps += index(job, angle, first=number == 0)
@@ -102,7 +103,7 @@ def _path(job: Job, slot: Slot, dia: float, feed: Number) -> _Path:
         return _Path(start, end, [wall] if wall > _SAME_MM else [], None, feed)
     rough = wall - leave
     width = job.cutting.width_mm if job.cutting.width_mm is not None else dia * _SHARE
-    count = passes(rough, width)
+    count = cuts(job, rough, width)
     offsets = [rough * (number / count) for number in range(1, count + 1)]
     return _Path(start, end, offsets, wall if leave > _SAME_MM else None, feed)
 

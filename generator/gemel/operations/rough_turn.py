@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING
 
 from gemel.families.features import Turned
 from gemel.families.processes import RoughTurn
-from gemel.numbers import passes, rule
+from gemel.numbers import rule
 from gemel.operations import codes
-from gemel.operations.common import Turning, begin_turning, clear_mm, end_turning, fault, need, outside_mm
+from gemel.operations.common import Turning, begin_turning, clear_mm, cuts, end_turning, fault, need, outside_mm
 from gemel.operations.profile import contour, pass_end_mm
 from gemel.operations.steps import Feed, Rapid, Step
 
@@ -36,7 +36,7 @@ def rough_turn(job: Job) -> list[Step]:
     if smallest >= stock:
         cause = f"nothing to rough between the bar of {float(stock):g} and {float(smallest):g}"
         raise fault(job, codes.UNREACHABLE, cause, profile.steps[0].dia_mm, operation.leave_x_mm)
-    count = passes((stock - smallest) / 2.0, depth)
+    count = cuts(job, (stock - smallest) / 2.0, depth)
     clear = clear_mm(job)
     start_z = rule(0.0, "finished face", "definition of the offset") + clear
     steps: list[Step] = [*begin_turning(job, Turning()), Rapid(z=start_z), Rapid(x=outside_mm(job, stock))]

@@ -14,7 +14,15 @@ from gemel.families.processes import ExternalThread, InternalThread
 from gemel.families.threads import thread
 from gemel.numbers import Number, ceil, maximum, rule
 from gemel.operations import codes
-from gemel.operations.common import Turning, begin_turning, clear_mm, end_turning, fault, fixed_speed_rpm
+from gemel.operations.common import (
+    Turning,
+    begin_turning,
+    check_amount,
+    clear_mm,
+    end_turning,
+    fault,
+    fixed_speed_rpm,
+)
 from gemel.operations.steps import Rapid, Step, ThreadPass
 
 if TYPE_CHECKING:
@@ -26,6 +34,7 @@ __all__ = ["external_thread", "internal_thread"]
 _RUN_IN = rule(3.0, "run-in in pitches", "common practice, no source")
 _PER_PITCH = rule(4.0, "passes per millimetre of pitch", "common practice, no source")
 _FIRST = rule(3.0, "fewest passes", "common practice, no source")
+_MOST = 1e9  # whatever lies above is refused all the same
 _FACE = rule(0.0, "finished face", "definition of the offset")
 
 
@@ -67,7 +76,7 @@ def _thread(job: Job, operation: ExternalThread | InternalThread, form: Thread, 
     away = _away(job, cut)
     speed = fixed_speed_rpm(job, form.major_mm)
     steps: list[Step] = [*begin_turning(job, Turning(fixed=speed)), Rapid(z=start), Rapid(x=away)]
-    depths = infeed(cut.depth_mm, _count(operation, form, cut))
+    depths = infeed(cut.depth_mm, _count(job, operation, form, cut))
     depths += [depths[-1]] * int(operation.spring_passes + 0.5)
     for depth in depths:
         x = cut.start_dia_mm - 2.0 * depth if cut.inwards else cut.start_dia_mm + 2.0 * depth
@@ -81,10 +90,12 @@ def _away(job: Job, cut: _Cut) -> Number:
     return maximum(cut.start_dia_mm - 2.0 * clear_mm(job), 0.0)
 
 
-def _count(operation: ExternalThread | InternalThread, form: Thread, cut: _Cut) -> int:
+def _count(job: Job, operation: ExternalThread | InternalThread, form: Thread, cut: _Cut) -> int:
     if operation.passes is not None:
         return max(1, int(operation.passes + 0.5))
     if operation.first_depth_mm is not None:
         # Depth after the first of N passes is d / sqrt(N), so N = (d / first)^2.
-        return max(1, int(ceil((cut.depth_mm / operation.first_depth_mm) ** 2.0)))
+        count = max(1.0, ceil((cut.depth_mm / operation.first_depth_mm) ** 2.0))
+        check_amount(job, int(min(count, _MOST)), int(operation.spring_passes) + 1)
+        return int(count)
     return int(maximum(_FIRST, ceil(_PER_PITCH * form.pitch_mm)))
