@@ -278,3 +278,14 @@ def test_killed_at_any_moment_a_run_is_resumed(shop: Shop) -> None:
     assert commits(shop) == 1 + 91
     assert not list((shop.root / "output/lathe").glob(".*"))
     assert git(shop.root, "fsck", "--connectivity-only", "--no-dangling") == ""
+
+
+def test_an_index_that_a_killed_run_left_behind_is_brought_along(shop: Shop) -> None:
+    """Committed but not in the user's index: the next run, with nothing to write, puts that right."""
+    write(shop)
+    git(shop.root, "rm", "-rq", "--cached", "output")
+    assert git(shop.root, "status", "--porcelain", "output") != ""
+    before = commits(shop)
+    assert {o.done for o in write(shop)} == {Done.UNCHANGED}
+    assert git(shop.root, "status", "--porcelain", "output") == ""
+    assert commits(shop) == before

@@ -43,8 +43,13 @@ def note_changes(ours: Sequence[Note], theirs: Sequence[Note]) -> tuple[list[Not
                 there.remove(before)
             found.append(NoteChange(before, note))
     changed = sum(change.old is not None for change in found)
-    without = Counter(note.text for note in ours) - Counter(note.text for note in theirs)
+    without = Counter(_bare(note) for note in ours) - Counter(_bare(note) for note in theirs)
     return found, without.total() - changed
+
+
+def _bare(note: Note) -> str:
+    """The comment without blanks: a control that takes them out has lost nothing."""
+    return note.text.replace(" ", "")
 
 
 def _without_same(ours: Sequence[Note], theirs: Sequence[Note]) -> tuple[list[Note], list[Note]]:

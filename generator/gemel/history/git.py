@@ -112,6 +112,12 @@ class Repository:
         tip = self.tip()
         return {} if tip == self.zero else self.files(tip, under)
 
+    def indexed(self, under: str) -> dict[str, str]:
+        """Blob ids by path, of everything that the user's index holds in a folder."""
+        listed = self.run("ls-files", "-s", "-z", "--", f"{under}/").out
+        rows = (row.split(b"\t", 1) for row in listed.split(b"\0") if row)
+        return {os.fsdecode(path): about.split()[1].decode() for about, path in rows}
+
     def files(self, commit: str, under: str = "") -> dict[str, str]:
         """Blob ids by path, of everything that a commit holds, or holds in a folder."""
         words = ("--", f"{under}/") if under else ()

@@ -185,11 +185,13 @@ class _Writer:
     repository: Repository | None
     derived: Derived
     tracked: dict[str, str] = field(default_factory=dict, init=False)
+    indexed: dict[str, str] = field(default_factory=dict, init=False)
     ready: bool = field(default=False, init=False)
 
     def __post_init__(self) -> None:
         if self.repository is not None:
             self.tracked = self.repository.tracked("output")
+            self.indexed = self.repository.indexed("output")
 
     def take(self, made: MadePair) -> Outcome:
         """Compare one pair with what stands, and put it in place where it differs; remember its proof if it is new."""
@@ -222,7 +224,7 @@ class _Writer:
             self.ready = True
 
     def _unchanged(self, title: str, made: MadePair, before: StoredPair) -> Outcome:
-        """Nothing is written; what a killed gemel left uncommitted is committed."""
+        """Nothing is written; what a killed gemel left uncommitted, or out of the user's index, is put right."""
         files = _files(before.name.folder, before.texts, before.raw_record)
         done, commit = Done.UNCHANGED, None
         if not self.order.dry_run and made.record is not None and made.record.inputs != before.record.inputs:
@@ -236,8 +238,8 @@ class _Writer:
 
     def _has(self, files: dict[str, bytes]) -> bool:
         assert self.repository is not None
-        zero = self.repository.zero
-        return all(self.tracked.get(path) == blob_id(data, zero) for path, data in files.items())
+        ids = {path: blob_id(data, self.repository.zero) for path, data in files.items()}
+        return all(self.tracked.get(path) == self.indexed.get(path) == blob for path, blob in ids.items())
 
     def _write(self, title: str, made: MadePair, before: StoredPair | None, name: PairName) -> Outcome:
         assert made.record is not None
