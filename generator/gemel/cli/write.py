@@ -67,11 +67,15 @@ def _carry_out(writing: Writing) -> int:
 
     counts = dict.fromkeys(Done, 0)
     findings: list[Finding] = []
+    as_before: dict[str, int] = {}
     cited: dict[str, str] = {}
     with progress(writing.total) as line:
         for outcome in writing.outcomes():
             counts[outcome.done] += 1
-            findings.extend(outcome.findings)
+            if outcome.done is Done.UNCHANGED and not any(finding.is_error for finding in outcome.findings):
+                as_before |= {outcome.name: len(outcome.findings)} if outcome.findings else {}
+            else:
+                findings.extend(outcome.findings)
             cited.update(outcome.cited)
             if outcome.done is not Done.UNCHANGED:
                 line.clear()
@@ -81,6 +85,8 @@ def _carry_out(writing: Writing) -> int:
     if findings:
         # What was proved may stand in no file: a refused pair leaves the old one there.
         say_findings(findings, _sources(writing, findings, cited))
+    for name, number in as_before.items():
+        say(f"{name} has {number} warnings, as before: gemel prove {name}")
     say(", ".join(f"{number} {what.value}" for what, number in counts.items() if number) or "nothing to write")
     if writing.interrupted:
         raise Interrupted(_interrupted(writing))
