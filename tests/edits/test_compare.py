@@ -72,7 +72,7 @@ _NAMED = [
     ("X-1.6 F0.2", "X-1.6 F0.18", Kind.FEED, "feed of face front 0.2 to 0.18 mm/rev, 10 % slower"),
     ("S280 M03", "S310 M03", Kind.SPEED, "speed of face front 280 to 310 m/min, 11 % faster"),
     ("G50 S4000", "G50 S3500", Kind.SPEED_LIMIT, "speed limit of face front 4000 to 3500 rpm, 12 % slower"),
-    ("X-1.6 F", "X-1.8 F", Kind.DEPTH, "X of face front -1.6 to -1.8 mm, 0.2 mm smaller in diameter"),
+    ("X-1.6 F", "X-1.8 F", Kind.DEPTH, "X of face front -1.6 to -1.8 mm, 0.1 mm further in on the radius"),
     ("Z-32.092", "Z-32.5", Kind.DEPTH, "Z of drill hole 6 -32.092 to -32.5 mm, 0.408 mm further in"),
     ("Q12000", "Q8.", Kind.PECK, "peck of drill hole 6 Q12000 to Q8., 33 % shorter"),
     ("G04 X0.5", "G04 X0.8", Kind.DWELL, "dwell of face front 0.5 to 0.8 s, 0.3 s longer"),

@@ -77,6 +77,7 @@ def test_bars_longer_than_the_feeder_are_sawn(real_shop: Path, capsys: pytest.Ca
     [
         (["port-block/20=x"], "expected a number of parts"),
         (["--bar", "6m"], "is no length of bar"),
+        (["port-block/20", "--bar", "6000"], "sawn for a lot, and none is given"),
         (["--bar", "6000", "--bar", "6000x2"], "given twice"),
         (["port-block/20=9999", "--bar", "6000x1"], "[bars:not-enough]"),
         (["port-block/21"], "[shop:no-member]"),

@@ -343,3 +343,11 @@ def test_writing_a_new_revision_letter_is_nothing_but_the_header(
         assert re.findall(r"nc: (.*)", out) == ["nothing but the header"] * 2
         assert "comment changed: DRAWING KB-1042 REV D, MEMBER 20 to DRAWING KB-1042 REV E, MEMBER 20" in out
         assert ("+(DRAWING KB-1042 REV E, MEMBER 20)" in out) is bool(words)
+
+
+@pytest.mark.usefixtures("revised")
+def test_a_channel_is_of_two_programs_only(ask: Ask) -> None:
+    """Of two states it would change nothing: said, not passed over."""
+    status, out, err = ask("HEAD~1", "--channel", "upper")
+    assert (status, out) == (2, "")
+    assert "no two programs" in err

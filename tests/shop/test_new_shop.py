@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from gemel.cli.main import run
 from gemel.findings import Findings
 from gemel.history import open_repository
 from gemel.shop.layout import Shop
@@ -92,3 +93,22 @@ def test_an_installed_wheel_carries_the_templates(tmp_path: Path) -> None:
         run = subprocess.run(command, cwd=where, env=env, capture_output=True, check=False)  # noqa: S603 # our own interpreter
         assert run.returncode == 0, run.stderr.decode()
     assert len(list((tmp_path / "shop/output").rglob("*.nc"))) == 4
+
+
+def test_the_way_on_can_be_typed_as_it_is_said(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A name with blanks, or one that looks like an option, is said so that a shell takes it."""
+    monkeypatch.chdir(tmp_path)
+    for name, typed in (("my shop", "cd 'my shop' && gemel write"), ("-f", "cd ./-f && gemel write")):
+        assert run(["new", "--", name]) == 0
+        assert capsys.readouterr().out.rstrip().endswith(typed)
+
+
+def test_a_file_in_the_way_is_called_a_file(tmp_path: Path) -> None:
+    """What is there already is said as what it is."""
+    place = tmp_path / "note.txt"
+    place.write_text("", encoding="utf-8")
+    with pytest.raises(Findings) as error:
+        new_shop(place)
+    assert error.value.findings[0].cause.endswith("is a file")

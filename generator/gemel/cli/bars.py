@@ -72,7 +72,10 @@ def bars(  # noqa: PLR0913, PLR0917 # one option each
     from gemel.shop.layout import find_shop  # noqa: PLC0415 # heavy
 
     names, lots = _lots(words or ())
-    question = BarQuestion(lot, lots, tuple(_lengths(at_hand or ())), kerf, cycle)
+    lengths = tuple(_lengths(at_hand or ()))
+    if lengths and not (lot or any(lots.values())):
+        raise typer.BadParameter("`--bar` is sawn for a lot, and none is given: `--lot 500` or `port-block/35=500`")
+    question = BarQuestion(lot, lots, lengths, kerf, cycle)
     answer = bars_of(find_shop(Path.cwd()), names, question)
     if form is options.Format.JSON:
         say(as_json(answer))

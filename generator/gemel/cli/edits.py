@@ -146,7 +146,8 @@ def _time(judged: Judged) -> str:
     before, after = judged.before.timeline.period_s, judged.after.timeline.period_s
     if before is None or after is None:
         return f"time: {_seconds(before)} as written, {_seconds(after)} at the control"
-    return f"time: {before:.1f} s a part as written, {after:.1f} s at the control ({after - before:+.1f} s)"
+    apart = round(after, 1) - round(before, 1)  # of what is shown: a reader subtracts
+    return f"time: {before:.1f} s a part as written, {after:.1f} s at the control ({apart:+.1f} s)"
 
 
 def _seconds(value: float | None) -> str:

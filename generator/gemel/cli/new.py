@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path  # noqa: TC003 # Typer reads the annotations at run time
+from shlex import quote
 from typing import Annotated
 
 import typer
@@ -31,4 +32,6 @@ def new(
     for note in made.notes:
         complain(f"note: the shop is not committed yet: {note.cause}")
         complain(f"  remedy: {note.remedy}")
-    say(f"The shop is laid out. Go on with:  cd {folder} && gemel write")
+    # A name that begins with `-` would be taken for an option, one with blanks for two names.
+    place = f"./{folder}" if str(folder).startswith("-") else str(folder)
+    say(f"The shop is laid out. Go on with:  cd {quote(place)} && gemel write")

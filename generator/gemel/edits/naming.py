@@ -215,12 +215,15 @@ class Namer:
         if kind is Kind.DWELL:
             return f"{plain(abs(apart))} {unit} {'longer' if apart > 0 else 'shorter'}"
         if kind in (Kind.DEPTH, Kind.POSITION):
-            return self._distance(change.slot, apart, unit)
+            return self._distance(change.slot, (before, after), unit)
         return ""
 
-    def _distance(self, letter: str, apart: Figure, unit: str) -> str:
+    def _distance(self, letter: str, ends: tuple[Figure, Figure], unit: str) -> str:
+        apart = ends[1] - ends[0]
         far = f"{plain(abs(apart))} {unit}"
         if letter == "X" and self._speller.dialect.x_is_diameter:
+            if min(ends) < 0:  # past the centre there is no diameter: how much deeper a hole, a face, a parting goes
+                return f"{plain(abs(apart) / 2)} {unit} further {'out' if apart > 0 else 'in'} on the radius"
             return f"{far} {'larger' if apart > 0 else 'smaller'} in diameter"
         if letter == "Z":
             return f"{far} {'further out' if apart > 0 else 'further in'}"

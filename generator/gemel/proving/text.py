@@ -78,9 +78,10 @@ def headline(verdict: Verdict) -> str:
     counts = {s: sum(1 for f in verdict.findings if f.severity is s) for s in Severity}
     found = ", ".join(f"{n} {s.value}{'s' if n > 1 else ''}" for s, n in counts.items() if n) or "no findings"
     strange = [f"{name} {_percent(share)}" for name, share in verdict.understood.items() if share < 1]
-    understood = f"understood: {', '.join(strange)}; " if strange else ""
+    understood = f"; understood: {', '.join(strange)}" if strange else ""
     unchecked = f"; not checked: {'; '.join(verdict.not_checked)}" if verdict.not_checked else ""
-    return f"{'pass' if verdict.passes else 'fail'}: {found}; {understood}checked: {verdict.checked}{unchecked}"
+    checked = "" if unchecked and verdict.checked == "all" else f"; checked: {verdict.checked}"
+    return f"{'pass' if verdict.passes else 'fail'}: {found}{understood}{checked}{unchecked}"
 
 
 def in_brief(verdict: Verdict) -> str:

@@ -113,6 +113,10 @@ def compare_revisions(shop: Shop, asked: Asked) -> Comparison:
     after = revision(shop, second)
     if before.single and after.single and not rest:
         return _two_files(shop, before, after, asked)
+    if asked.channel:
+        cause = f"the channel {printable(asked.channel)} was named, and what is compared is no two programs"
+        remedy = "leave `--channel` out, or name two programs"
+        raise Findings([codes.CHANNEL.found(cause, Label(Span("gemel compare"), "--channel"), remedy=remedy)])
     found = Comparison((before.said, after.said), findings=[*before.findings, *after.findings])
     machines = Machines(shop)
     one, other = states_of(shop, (before, after), machines, found.findings)

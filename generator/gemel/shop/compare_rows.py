@@ -51,7 +51,7 @@ def _time(before: Period | None, after: Period | None) -> list[str]:
         return [f"{words[0]} a part"]
     apart = ""
     if before is not None and after is not None and before.seconds is not None and after.seconds is not None:
-        apart = f" ({after.seconds - before.seconds:+.1f} s)"
+        apart = f" ({round(after.seconds, 1) - round(before.seconds, 1):+.1f} s)"
     return [f"{words[0]} to {words[1]} a part{apart}"]
 
 

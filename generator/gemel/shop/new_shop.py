@@ -47,7 +47,8 @@ def new_shop(folder: Path) -> NewShop:
     """
     root = folder.absolute()
     if root.exists() and (not root.is_dir() or any(root.iterdir())):
-        raise Findings([codes.NOT_EMPTY.found(f"{folder} exists and is not empty", Label(Span(str(folder))))])
+        cause = f"{folder} {'exists and is not empty' if root.is_dir() else 'is a file'}"
+        raise Findings([codes.NOT_EMPTY.found(cause, Label(Span(str(folder))))])
     made = _make_parents(root.parent)
     staged = root.parent / f".gemel-new-{root.name or 'shop'}"
     try:

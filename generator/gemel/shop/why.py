@@ -67,6 +67,9 @@ def why(place: str) -> Why:
     if not 0 < line <= len(rows):
         cause = f"{shown} has no line {line}; it has {len(rows)}"
         raise Findings([codes.NO_PLACE.found(cause, Label(Span(shown), str(line)))])
+    if column > len(rows[line - 1]):
+        cause = f"line {line} of {shown} has no column {column}; it has {len(rows[line - 1])}"
+        raise Findings([codes.NO_PLACE.found(cause, Label(Span(shown), str(column)))])
     before, kept = _kept(made, path.name, line)
     words = explain_line(channel.map, before) if channel.map is not None and before is not None else []
     if column:
@@ -91,7 +94,7 @@ def _record_of(shop: Shop, path: Path) -> tuple[Record, PairName]:
         name = PairName(record.machine, record.family, record.member)
         if (shop.root / name.folder).resolve() == path.parent.resolve() and path.is_file():
             return record, name
-    cause = f"{path.name} is no program of a pair in output/"
+    cause = f"{path.name} is {'no program of a pair in output/' if path.exists() else 'not there'}"
     raise Findings([codes.NOT_OURS.found(cause, Label(Span(str(path))))])
 
 
