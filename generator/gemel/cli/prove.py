@@ -126,7 +126,7 @@ def _say(proved: Proved, form: options.Format) -> None:
 
 
 def _stored_pairs(shop: Shop, words: Sequence[str], machine: str, form: options.Format) -> int:
-    """A line for each pair, or one object with a verdict under the folder of each."""
+    """A line for each pair, all there is to say of a single one; or one object with a verdict under each pair's name."""
     from gemel.proving import as_object, in_brief  # noqa: PLC0415 # heavy
     from gemel.shop.pool import in_order  # noqa: PLC0415 # heavy
     from gemel.shop.prove_files import Proved, prove_stored  # noqa: PLC0415 # heavy
@@ -149,6 +149,8 @@ def _stored_pairs(shop: Shop, words: Sequence[str], machine: str, form: options.
                 failed += not outcome.verdict.passes
                 row = f"{name.machine:<{widths[0]}}  {_title(name):<{widths[1]}}  {in_brief(outcome.verdict)}"
                 say_styled(((row, "" if outcome.verdict.passes else "bold red"),))
+                if words and len(names) == 1:
+                    _say(outcome, form)
             line.step(name.stem)
     if form is options.Format.JSON:
         import json  # noqa: PLC0415 # needed by this branch alone
