@@ -126,7 +126,7 @@ def _say(proved: Proved, form: options.Format) -> None:
 
 
 def _stored_pairs(shop: Shop, words: Sequence[str], machine: str, form: options.Format) -> int:
-    """A line for each pair, all there is to say of a single one; or one object with a verdict under each pair's name."""
+    """A line for each pair, all there is to say of a single one; or one object with a verdict under each name."""
     from gemel.proving import as_object, in_brief  # noqa: PLC0415 # heavy
     from gemel.shop.pool import in_order  # noqa: PLC0415 # heavy
     from gemel.shop.prove_files import Proved, prove_stored  # noqa: PLC0415 # heavy
