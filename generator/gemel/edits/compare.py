@@ -100,14 +100,17 @@ def _sequence(side: Side, block: int) -> bytes:
 
 def _unlike(edits: Sequence[Edit]) -> list[Edit]:
     """The edits with ids of their own: of two that are alike the later one is the next of its kind."""
-    taken: set[str] = set()
+    taken: dict[str, int] = {}
     found = []
     for edit in edits:
-        name, anchor = edit.id, edit.anchor
+        name, further = edit.id, taken.get(edit.id, 0)
         while name in taken:
-            anchor = anchor._replace(nth=anchor.nth + 1)
+            anchor = edit.anchor._replace(nth=edit.anchor.nth + further)
             name = Edit.identify(anchor, edit.kind, edit.old, edit.new, edit.target)
-        taken.add(name)
+            further += 1
+        # So that of thousands that are alike each is the next at once.
+        taken[edit.id] = max(1, further)
+        taken.setdefault(name, 1)
         found.append(edit if name == edit.id else replace(edit, id=name))
     return found
 

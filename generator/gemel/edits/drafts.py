@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections import Counter, deque
 from dataclasses import dataclass
+from itertools import islice
 from typing import TYPE_CHECKING, NamedTuple
 
 from gemel.edits.words import word_changes
@@ -17,6 +19,10 @@ if TYPE_CHECKING:
     from gemel.edits.words import WordChange
 
 __all__ = ["Added", "Changed", "Moved", "Removed", "drafts"]
+
+
+_MOST_PLACES = 40
+"""How many places a block that is gone is looked for in."""
 
 
 class Changed(NamedTuple):
@@ -59,6 +65,17 @@ class _Loose:
 
     removed: list[tuple[int, Spoken]]
     added: list[tuple[int, Place]]
+    single: tuple[frozenset[bytes], frozenset[bytes]] | None = None
+
+    def is_single(self, blocks: tuple[bytes, bytes], ours: Side, theirs: Side) -> bool:
+        """Whether each of the two blocks stands once in its text."""
+        if self.single is None:
+            counts = Counter(ours.normal.blocks), Counter(theirs.normal.blocks)
+            self.single = (
+                frozenset(block for block, count in counts[0].items() if count == 1),
+                frozenset(block for block, count in counts[1].items() if count == 1),
+            )
+        return blocks[0] in self.single[0] and blocks[1] in self.single[1]
 
 
 def drafts(aligned: Aligned, ours: Side, theirs: Side) -> list[Draft]:
@@ -108,13 +125,16 @@ def _added(blocks: Sequence[tuple[int, Place]]) -> Iterator[Added]:
 
 def _moves(loose: _Loose, ours: Side, theirs: Side) -> Iterator[Moved]:
     """Blocks that were taken away in one place and put in at another; both sides of them are loose no more."""
-    where: dict[str, list[int]] = {}
+    where: dict[str, deque[int]] = {}
     for index, (_, place) in enumerate(loose.added):
-        where.setdefault(place.spoken.key, []).append(index)
+        where.setdefault(place.spoken.key, deque()).append(index)
     gone, come = set[int](), set[int]()
     index = 0
     while index < len(loose.removed):
-        ways = [(to, _length(loose, index, to, come)) for to in where.get(loose.removed[index][1].key, [])]
+        there = where.get(loose.removed[index][1].key, deque())
+        while there and there[0] in come:
+            there.popleft()
+        ways = [(to, _length(loose, index, to, come)) for to in islice(there, _MOST_PLACES)]
         sure = [(to, n) for to, n in ways if n > 1 or (n and _is_telling(loose, (index, to), ours, theirs))]
         if not sure:
             index += 1
@@ -163,5 +183,4 @@ def _is_telling(loose: _Loose, pair: tuple[int, int], ours: Side, theirs: Side) 
     here = ours.outline.at(block)
     if here in (ours.outline.at(to), ours.outline.at(max(0, to - 1))):
         return True
-    typed = ours.normal.blocks[block], theirs.normal.blocks[place.first]
-    return ours.normal.blocks.count(typed[0]) == 1 and theirs.normal.blocks.count(typed[1]) == 1
+    return loose.is_single((ours.normal.blocks[block], theirs.normal.blocks[place.first]), ours, theirs)

@@ -24,6 +24,8 @@ __all__ = ["places", "unwrapped"]
 _BLANKS = BLANKS.encode("latin-1")
 _CODES = (b"G", b"M", b"T")
 _MOST_LINES = 6
+_ABOUT = 30
+"""How far around its own place in a gap a block of the baseline is looked for."""
 _GOES_ON = frozenset("0123456789.")
 
 
@@ -101,8 +103,9 @@ def places(side: Side, gap: Gap, ours: Sequence[Spoken]) -> list[Place]:
     block = gap.b
     while block < gap.b_end:
         place = Place(side.spoken(block), block, block)
-        if ours and block + 1 < gap.b_end:
-            place = _joined(side, place, gap, ours)
+        if block + 1 < gap.b_end and _is_full(side.normal, block):
+            about = len(found)
+            place = _joined(side, place, gap, ours[max(0, about - _ABOUT) : about + _ABOUT])
         found.append(place)
         block = place.last + 1
     return found
@@ -110,7 +113,7 @@ def places(side: Side, gap: Gap, ours: Sequence[Spoken]) -> list[Place]:
 
 def _joined(side: Side, alone: Place, gap: Gap, ours: Sequence[Spoken]) -> Place:
     """The place with as many lines behind it as make it most like a block of the baseline."""
-    best, most = alone, max(likeness(spoken, alone.spoken) for spoken in ours)
+    best, most = alone, max((likeness(spoken, alone.spoken) for spoken in ours), default=1.0)
     text = side.normal.text(alone.first)
     for last in range(alone.first + 1, min(gap.b_end, alone.first + _MOST_LINES)):
         if not _is_full(side.normal, last - 1):
