@@ -194,6 +194,25 @@ BOUNDS = [
     ("program: 1201}", "program: 1201, depth: 1e400}", "`1e400` is too large to be a size", "1e400"),
 ]
 
+ALTERNATIVES = [
+    ("    thread: M5\n", "", "`ports` has neither `diameter` nor `thread`"),
+    ("    thread: M5\n", "    thread: M5\n    diameter: 4\n", "`ports` has both `diameter` and `thread`"),
+    ("diameter: bore, depth", "depth", "`gallery` has neither `diameter` nor `thread`"),
+    (
+        "  back: {kind: face, side: back}",
+        "  back: {kind: face, side: back}\n  pin: {kind: turned, steps: [{diameter: 8, to: 5}, {diameter: 9}]}",
+        "step 2 of `pin` has neither `length` nor `to`",
+    ),
+]
+
+
+@pytest.mark.parametrize(("old", "new", "cause"), ALTERNATIVES, ids=[row[2] for row in ALTERNATIVES])
+def test_of_two_fields_that_exclude_each_other_one_is_given(old: str, new: str, cause: str) -> None:
+    """Neither and both are refused at the feature."""
+    found = [f for f in faults(changed(old, new)) if f.name == "family:one-of-two"]
+    assert cause in [f.cause for f in found]
+    assert all(f.labels[0].span.line > 0 for f in found)
+
 
 @pytest.mark.parametrize(("old", "new", "cause", "text"), BOUNDS, ids=[row[2] for row in BOUNDS])
 def test_a_number_that_its_field_cannot_have_is_refused(old: str, new: str, cause: str, text: str) -> None:

@@ -7,7 +7,9 @@ from typing import TYPE_CHECKING
 
 from gemel.documents import label_of, place_of
 from gemel.families import codes
+from gemel.families.features import Turned
 from gemel.families.formula import WrittenThread
+from gemel.families.holes import Hole
 from gemel.families.schema import Threaded
 from gemel.families.stations import find_station, held_tools
 from gemel.families.threads import UnknownThread, thread
@@ -46,6 +48,7 @@ def faults_of(
         *_holding(form, machine),
         *_stages(form, machine),
         *_threads(form),
+        *_alternatives(form),
         *_comments(form, machine),
     ]
 
@@ -141,6 +144,21 @@ def _stages(form: FamilyFile, machine: Machine) -> Iterator[Finding]:
     for name in form.operations:
         if name not in seen:
             yield codes.STAGE_MISSING.found(f"operation `{name}` stands in no stage", label_at(name))
+
+
+def _alternatives(form: FamilyFile) -> Iterator[Finding]:
+    """Holes have a diameter or a thread, turned steps a length or an end."""
+    for name, feature in form.features.items():
+        pairs: list[tuple[str, tuple[str, object], tuple[str, object]]] = []
+        if isinstance(feature, Hole):
+            pairs = [(f"`{name}`", ("diameter", feature.dia_mm), ("thread", feature.thread))]
+        elif isinstance(feature, Turned):
+            steps = enumerate(feature.steps, 1)
+            pairs = [(f"step {n} of `{name}`", ("length", s.length_mm), ("to", s.to_mm)) for n, s in steps]
+        for what, (one, first), (other, second) in pairs:
+            if (first is None) == (second is None):
+                had = f"neither `{one}` nor `{other}`" if first is None else f"both `{one}` and `{other}`"
+                yield codes.ONE_OF_TWO.found(f"{what} has {had}", label_at(name))
 
 
 def _threads(form: FamilyFile) -> Iterator[Finding]:

@@ -104,6 +104,13 @@ UNKNOWN = _code(
     "tool: end-mil-12",
     "correct the name",
 )
+ONE_OF_TWO = _code(
+    "one-of-two",
+    "A feature has both of two fields that exclude each other, or neither.",
+    "Which of the two is meant decides about the drill, or the length: gemel does not guess.",
+    "hole: {kind: axial_hole, diameter: 5, thread: M6, depth: 12}",
+    "give exactly one of them",
+)
 UNKNOWN_THREAD = _code(
     "unknown-thread",
     "A thread that no table holds.",
@@ -196,6 +203,7 @@ CODES = (
     ARITHMETIC,
     OUT_OF_BOUNDS,
     UNKNOWN,
+    ONE_OF_TWO,
     UNKNOWN_THREAD,
     UNKNOWN_TOLERANCE,
     STAGE_UNKNOWN,
