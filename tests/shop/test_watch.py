@@ -172,3 +172,14 @@ def test_a_folder_that_is_not_there_is_said(real_shop: Path, folder: Path) -> No
             next(watch(Shop(real_shop), watching, threading.Event()))
         assert [f.name for f in error.value.findings] == [code]
     assert PairName(MACHINE, "port-block", "20") == PAIR
+
+
+def test_a_shop_without_git_is_not_watched_for(tmp_path: Path) -> None:
+    """Nothing could be taken in, so it is said at once, and not only when the first copy comes."""
+    shop, control = tmp_path / "shop", tmp_path / "control"
+    control.mkdir()
+    for part in ("families", "templates"):
+        shutil.copytree(Path(__file__).parents[2] / part, shop / part)
+    with pytest.raises(Findings) as error:
+        watch(Shop(shop), Watching(control, "twin-turnmill"), threading.Event())
+    assert [finding.name for finding in error.value.findings] == ["git:no-repository"]

@@ -47,16 +47,18 @@ def chart(
     override: options.OverrideOption = 100.0,
 ) -> int:
     """Draw the time chart of a pair, or two states of it on one time scale."""
-    from gemel.reports.times import duration  # noqa: PLC0415 # heavy
+    from gemel.reports.times import duration, seconds  # noqa: PLC0415 # heavy
     from gemel.shop.charts import ChartOrder, store_chart  # noqa: PLC0415 # heavy
     from gemel.shop.layout import find_shop  # noqa: PLC0415 # heavy
 
     shop = find_shop(Path.cwd())
     folder = Path.cwd() / to if to is not None else shop.root / "sheets"
     made = store_chart(shop, ChartOrder(pair, machine or None, against, folder, override / 100))
-    now = "does not run to its end" if made.period_s is None else duration(made.period_s)
+    # Two states often differ by tenths.
+    told = seconds if against else duration
+    now = "does not run to its end" if made.period_s is None else told(made.period_s)
     if against:
-        then = "did not run to its end" if made.before_s is None else duration(made.before_s)
+        then = "did not run to its end" if made.before_s is None else told(made.before_s)
         say(f"from part to part {now}, before {then}")
     else:
         say(f"from part to part {now}")

@@ -24,7 +24,7 @@ NO_REPOSITORY = _code(
     "The shop is in no git repository.",
     "Every pair that gemel writes is committed, so that a copy from the control can be compared with what was sent.",
     "a shop copied without its `.git` folder",
-    "run `git init` in the shop's folder, or write without git: `gemel write --no-commit`",
+    "run `git init` in the shop's folder; without git there is only what reads, and `gemel write --no-commit`",
 )
 FOREIGN = _code(
     "git:foreign-repository",

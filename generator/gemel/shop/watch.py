@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, NamedTuple
 
 from gemel.findings import Findings, Label, Span, printable
+from gemel.history import read_repository
 from gemel.shop import codes
 from gemel.shop.intake import Request, Result, take_in
 from gemel.shop.intake_files import walk
@@ -94,13 +95,14 @@ def watch(shop: Shop, watching: Watching, stop: Event) -> Iterator[Result]:
     A folder that goes away (a stick, a network drive) is waited for.
 
     Raises:
-        Findings: `shop:no-file` when there is no such folder at the beginning, `shop:no-machine`.
+        Findings: `shop:no-file` when there is no such folder at the beginning, `shop:no-machine`, `git:` faults.
     """
     shop.machine(watching.machine)
     if not watching.folder.is_dir():
         cause = f"{printable(str(watching.folder))} is no folder"
         remedy = "name the folder that the control writes to; plug in or mount what it lies on"
         raise Findings([codes.NO_FILE.found(cause, Label(Span(printable(str(watching.folder)))), remedy=remedy)])
+    read_repository(shop.root)  # without one nothing could be taken in, however long it watches
     return _results(_Keeper(shop, watching), watching, stop)
 
 
