@@ -44,6 +44,8 @@ def shop(demo: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
         (("prove", "port-blok"), "did you mean `port-block`?"),
         (("prove", "--member", "port-block/20"), "no file is named"),
         (("prove", "a.nc", "b.nc"), "name it: `--machine inch-duplex` or `--machine twin-turnmill`"),
+        (("edits", "-m", "nope"), "there is no machine `nope`"),
+        (("intake", "nowhere", "-m", "twin-turnmill"), "name what the control wrote"),
         (("log", "port-block"), "name a member: `port-block/20`"),
         (("log", "port-block/20", "-m", "inch-duplex"), "`port-block/20` on inch-duplex"),
         (("send", "port-block", "."), "name a member: `port-block/20`"),
@@ -66,6 +68,16 @@ def test_what_means_nothing_is_refused_and_answered(
     heard = capsys.readouterr()
     assert said in heard.err
     assert heard.out == ""
+
+
+@pytest.mark.usefixtures("shop")
+def test_a_shop_that_no_copy_came_back_to_says_so(capsys: pytest.CaptureFixture[str]) -> None:
+    """An empty answer is explained beside it; for a program it is an empty list."""
+    for words in (["edits"], ["edits", "port-block/20"], ["edits", "--format", "json"]):
+        assert run(words) == 0
+        heard = capsys.readouterr()
+        assert "no copy came back" in heard.err
+        assert heard.out.split() == (["[]"] if "json" in words else [])
 
 
 @pytest.mark.usefixtures("shop")

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from gemel.cli import options
-from gemel.cli.screen import say, say_findings, say_styled
+from gemel.cli.screen import complain, say, say_findings, say_styled
 from gemel.cli.status import FOUND, OK, UNUSABLE
 from gemel.findings import printable
 
@@ -76,7 +76,7 @@ def edits(
         outcomes = [judged_copies(shop, files, asked._replace(words=(words[-1],)))]
     else:
         outcomes = judged_pairs(shop, asked)
-    status, objects = OK, []
+    status, objects, number = OK, [], -1
     for number, one in enumerate(outcomes):
         if isinstance(one, tuple):
             say_findings(one)
@@ -87,6 +87,8 @@ def edits(
             objects.append(as_object(one))
         else:
             _say(one, first=not number)
+    if number < 0:
+        complain("no copy came back from a control yet; `gemel intake` takes them in")
     if form is options.Format.JSON:
         import json  # noqa: PLC0415 # needed by this form alone
 

@@ -63,7 +63,9 @@ def told_of(words: str, register: Register) -> Told:
         Findings: `intake:as` with the nearest member or channel.
     """
     file, _, rest = words.rpartition("=")
-    name, _, channel = rest.rpartition(":")
+    name, colon, channel = rest.rpartition(":")
+    if not colon:
+        raise Findings([codes.NO_AS.found(f"`{printable(words)}` is no MEMBER:CHANNEL", Label(Span("--as")))])
     names = {f"{pair.family}/{pair.member}": pair for pair in register.pairs()}
     channels = list(register.machine.channels)
     for kind, said, known in (("pair", name, list(names)), ("channel", channel, channels)):

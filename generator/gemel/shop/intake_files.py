@@ -62,7 +62,8 @@ def files_of(paths: Iterable[str], only: frozenset[Path] | None = None) -> Gathe
         elif path.exists() or path.is_symlink():
             _add(gathered, path, path.name, alone=True)
         else:
-            missing.append(codes.NO_FILE.found(f"{printable(name)} is not there", _label(name)))
+            remedy = "name what the control wrote; plug in or mount what it lies on"
+            missing.append(codes.NO_FILE.found(f"{printable(name)} is not there", _label(name), remedy=remedy))
     if missing:
         raise Findings(missing)
     if not gathered.files:

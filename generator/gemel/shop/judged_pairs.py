@@ -82,8 +82,10 @@ def _names(shop: Shop, repository: Repository, asked: Asked) -> list[PairName]:
     """The pairs that came back and are asked for.
 
     Raises:
-        Findings: `shop:no-pair` for a word that means no pair of the shop, come back or not.
+        Findings: `shop:no-pair` for a word that means no pair of the shop, come back or not; `shop:no-machine`.
     """
+    if asked.machine and asked.machine not in machines_aside(repository):
+        shop.machine(asked.machine)
     machines = [name for name in machines_aside(repository) if asked.machine in {"", name}]
     back = [name for machine in machines for name in facts_of(look_aside(repository, machine))]
     every = dict.fromkeys([*pair_names(shop), *back])
