@@ -183,8 +183,8 @@ def test_two_families_with_one_number(real_shop: Path, capsys: pytest.CaptureFix
 def test_a_pair_that_does_not_pass_the_proof_is_not_written(
     real_shop: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """Two channels in one zone: the proof says so, nothing is written; `--unproved` writes for looking at."""
-    text = (real_shop / FAMILY).read_text()
+    """Two channels in one zone: the proof says so, nothing is written; `--unproved` writes elsewhere, marked."""
+    text = good = (real_shop / FAMILY).read_text()
     text = text.replace(
         "  - {lower: [feed-bar, face-front, drill-gallery]}\n  - {upper: [mill",
         "  - {lower: [feed-bar, face-front, drill-gallery], upper: [mill",
@@ -193,5 +193,12 @@ def test_a_pair_that_does_not_pass_the_proof_is_not_written(
     said = refused(real_shop, capsys, status=1)
     assert "[shop:not-proved]" in said
     assert "[zones:" in said
-    assert boundary.run(["write", "--unproved"]) == 0
-    assert "not proved" in git(real_shop, "log", "-1", "--format=%B")
+    before = git(real_shop, "rev-parse", "HEAD")
+    assert boundary.run(["write", "--unproved"]) == 1
+    marked = sorted((real_shop / "unproved/twin-turnmill").iterdir())
+    assert {"port-block-20.unproved.lower.nc", "port-block-20.unproved.upper.nc"} <= {path.name for path in marked}
+    assert all(b"(NOT PROVED: FOR LOOKING AT ONLY, DO NOT RUN)" in path.read_bytes() for path in marked)
+    assert git(real_shop, "rev-parse", "HEAD") == before
+    (real_shop / FAMILY).write_text(good)
+    assert boundary.run(["write"]) == 0
+    assert not list((real_shop / "unproved/twin-turnmill").iterdir())

@@ -13,7 +13,7 @@ from gemel.history import create_repository, read_repository
 from gemel.history.releases import releases
 from gemel.shop.layout import Shop
 from gemel.shop.release import Wish, release
-from support.at_control import FOLDER, MACHINE, NAME, PAIR, both, program, spoil_the_proof, take
+from support.at_control import FOLDER, MACHINE, NAME, PAIR, both, program, spoil_the_proof, take, write_unproved
 from support.repositories import git
 
 if TYPE_CHECKING:
@@ -71,9 +71,9 @@ def test_a_copy_without_edits_does_not(real_shop: Path, tmp_path: Path) -> None:
 
 
 def test_what_does_not_pass_the_proof_is_not_released(real_shop: Path) -> None:
-    """A pair written with `--unproved`, whose waits do not meet: refused with the proof's own findings."""
+    """A pair that got into output/ unproved, whose waits do not meet: refused with the proof's own findings."""
     spoil_the_proof(real_shop)
-    assert boundary.run(["write", NAME, "--unproved"]) == 0
+    write_unproved(real_shop)
     assert refused(real_shop)[-1] == "release:not-proved"
 
 

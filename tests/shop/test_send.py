@@ -18,7 +18,7 @@ from gemel.shop.inputs import load_machine_of
 from gemel.shop.layout import Shop
 from gemel.shop.release import Wish, release
 from gemel.shop.send import SentPair, send
-from support.at_control import BRANCH, FOLDER, MACHINE, NAME, program, spoil_the_proof, take
+from support.at_control import BRANCH, FOLDER, MACHINE, NAME, program, spoil_the_proof, take, write_unproved
 from support.demo import IDS, ROOT, demo, names
 from support.repositories import git
 
@@ -141,7 +141,7 @@ def test_a_link_there_is_not_followed(real_shop: Path, there: Path, tmp_path: Pa
 def test_what_does_not_pass_the_proof_is_not_sent(real_shop: Path, there: Path) -> None:
     """A pair with errors does not get near the machine."""
     spoil_the_proof(real_shop)
-    assert boundary.run(["write", NAME, "--unproved"]) == 0
+    write_unproved(real_shop)
     assert codes(put(real_shop, there))[-1] == "release:not-proved"
     assert list(there.iterdir()) == []
 

@@ -11,7 +11,19 @@ from gemel.shop.layout import Shop
 if TYPE_CHECKING:
     from pathlib import Path
 
-__all__ = ["BRANCH", "FOLDER", "MACHINE", "NAME", "PAIR", "both", "codes", "program", "spoil_the_proof", "take"]
+__all__ = [
+    "BRANCH",
+    "FOLDER",
+    "MACHINE",
+    "NAME",
+    "PAIR",
+    "both",
+    "codes",
+    "program",
+    "spoil_the_proof",
+    "take",
+    "write_unproved",
+]
 
 MACHINE = "twin-turnmill"
 BRANCH = f"at-control/{MACHINE}"
@@ -43,6 +55,13 @@ def spoil_the_proof(shop: Path) -> None:
     assert end in text
     alone = '{% else %}\n{% if program.channel.title == "milling head" %}\nM799\n{% endif %}\n{{ codes.program.end }}\n'
     path.write_text(text.replace(end, alone))
+
+
+def write_unproved(shop: Path) -> None:
+    """Put the pair into output/ without a proof, as no command does."""
+    from gemel.shop.write_pairs import Order, prepare  # noqa: PLC0415 # needed by few
+
+    assert [outcome.findings for outcome in prepare(Shop(shop), Order((NAME,), prove=False)).outcomes()] == [()]
 
 
 def codes(result: Result) -> list[str]:

@@ -37,7 +37,9 @@ _Families = Annotated[list[str] | None, options.pairs("What to write; everything
 _DryRun = Annotated[bool, typer.Option("--dry-run", "-n", help="Show the difference; change nothing.")]
 _Machine = Annotated[str, options.machine("Write for this machine instead of the family's own.")]
 _NoCommit = Annotated[bool, typer.Option("--no-commit", help="Write without git.")]
-_Unproved = Annotated[bool, typer.Option("--unproved", help="Write also what does not pass the proof; for looking at.")]
+_Unproved = Annotated[
+    bool, typer.Option("--unproved", help="What does not pass the proof goes to unproved/, marked, for looking at.")
+]
 
 
 def register(app: typer.Typer) -> None:
@@ -57,7 +59,7 @@ def write(
     from gemel.shop.layout import find_shop  # noqa: PLC0415 # heavy
     from gemel.shop.write_pairs import Order, prepare  # noqa: PLC0415 # heavy
 
-    order = Order(tuple(families or ()), machine or None, dry_run=dry_run, commit=not no_commit, prove=not unproved)
+    order = Order(tuple(families or ()), machine or None, dry_run=dry_run, commit=not no_commit, unproved=unproved)
     writing = prepare(find_shop(Path.cwd()), order)
     return _carry_out(writing)
 

@@ -10,7 +10,7 @@ from gemel.history.exchange import flush_folder
 if TYPE_CHECKING:
     from pathlib import Path
 
-__all__ = ["raw_file", "replace_file"]
+__all__ = ["raw_file", "remove_file", "replace_file"]
 
 
 def raw_file(shop: Path, name: str) -> bytes | None:
@@ -19,6 +19,11 @@ def raw_file(shop: Path, name: str) -> bytes | None:
         return (shop / name).read_bytes()
     except FileNotFoundError:
         return None
+
+
+def remove_file(path: Path) -> None:
+    """Take a file away; one that is gone already is as wanted."""
+    path.unlink(missing_ok=True)
 
 
 def replace_file(shop: Path, name: str, data: bytes) -> None:
@@ -30,6 +35,7 @@ def replace_file(shop: Path, name: str, data: bytes) -> None:
         OSError: no room, no right; the old file stands.
     """
     path = (shop / name).resolve()
+    path.parent.mkdir(parents=True, exist_ok=True)
     staged = path.with_name(f".{path.name}.gemel")
     try:
         with staged.open("wb") as handle:

@@ -72,7 +72,7 @@ NOT_PROVED = _code(
     "The written programs did not pass the proof, so nothing of this pair was written.",
     "gemel does not put into `output/` what it would itself object to.",
     "a stage table that lets two tools meet",
-    "mend what the findings name; `--unproved` writes all the same, for looking at",
+    "mend what the findings name; `--unproved` writes it to unproved/, for looking at",
 )
 NO_PLACE = _code(
     "no-place",

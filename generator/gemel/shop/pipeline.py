@@ -24,6 +24,7 @@ from gemel.shop.excerpts import excerpts
 from gemel.shop.inputs import checked, gather, mark_of, remembered
 from gemel.shop.kept import carry, titles_of
 from gemel.shop.known_proofs import known_proof, proof_key, remembered_as
+from gemel.shop.unproved import unproved_files
 from gemel.writing import write_pair
 
 if TYPE_CHECKING:
@@ -68,6 +69,7 @@ class MadePair:
         look: how they are read.
         cited: the lines of the programs that findings point at; the programs may stand in no file.
         proved: key and value of a proof that was made and may be remembered; None where none was.
+        unproved: programs that did not pass, by file relative to the shop, with a header that says so.
     """
 
     family: str
@@ -78,6 +80,7 @@ class MadePair:
     findings: tuple[Finding, ...]
     cited: Mapping[str, str] = field(default_factory=dict)
     proved: tuple[str, list[dict[str, Any]]] | None = None
+    unproved: Mapping[str, bytes] = field(default_factory=dict)
 
 
 def tasks(shop: Shop, target: Target, machine: str | None, *, prove: bool) -> list[Task]:
@@ -198,9 +201,10 @@ def make(task: Task) -> MadePair:
         findings += found
         cited = excerpts(findings, programs.values(), loaded.machine.lines.encoding)
         if any(finding.is_error for finding in findings):
-            cause = f"{task.family}/{task.member} does not pass the proof; nothing of it was written"
+            cause = f"{task.family}/{task.member} does not pass the proof; output/ is as it was"
             refusal = codes.NOT_PROVED.found(cause, Label(Span(loaded.inputs.family.name)))
-            return MadePair(task.family, task.member, {}, None, None, (*findings, refusal), cited)
+            marked = unproved_files(made)
+            return MadePair(task.family, task.member, {}, None, None, (*findings, refusal), cited, unproved=marked)
     record, look = record_of(made), _look(made)
     return MadePair(task.family, task.member, made.texts, record, look, findings, cited, proved)
 

@@ -43,7 +43,7 @@ NOT_PROVED = _code(
     "release:not-proved",
     "The pair does not pass the proof.",
     "What gemel itself objects to is not released, and not sent to a machine.",
-    "a pair written with `--unproved`",
+    "a pair whose machine file was changed since it was written",
     "mend what the findings name, write the pair, and try again",
 )
 UNDECIDED = _code(

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from gemel.edits.meaning import Text
 from gemel.findings import Finding, Findings
 from gemel.history import PairName, hold_shop, orphans, read_pair, read_repository, recover, store_pair
+from gemel.history.files import replace_file
 from gemel.history.git import blob_id
 from gemel.history.record import RECORD
 from gemel.shop import pipeline
@@ -18,6 +19,7 @@ from gemel.shop.interrupts import deferred_interrupts
 from gemel.shop.pair_facts import derived_of, remember_same
 from gemel.shop.pool import in_order
 from gemel.shop.targets import Target, duplicate_programs, targets_of
+from gemel.shop.unproved import clear_unproved
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
@@ -40,6 +42,7 @@ class Order:
         dry_run: say what would change, and change nothing.
         commit: commit what is written.
         prove: prove the texts first, and write none that do not pass.
+        unproved: write those elsewhere, under another name and marked, for looking at.
     """
 
     targets: tuple[str, ...] = ()
@@ -47,6 +50,7 @@ class Order:
     dry_run: bool = False
     commit: bool = True
     prove: bool = True
+    unproved: bool = False
 
 
 class Done(StrEnum):
@@ -57,6 +61,7 @@ class Done(StrEnum):
     COMMITTED = "committed"  # on disk as it should be, but not in git yet
     WOULD_CHANGE = "would change"
     REFUSED = "refused"
+    UNPROVED = "not proved"  # written elsewhere, for looking at
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,8 +207,10 @@ class _Writer:
     def _taken(self, made: MadePair) -> Outcome:
         title = f"{made.family}/{made.member}"
         if made.record is None or made.look is None:
-            return Outcome(title, Done.REFUSED, findings=made.findings)
+            return self._not_proved(title, made)
         name = PairName(made.record.machine, made.record.family, made.record.member)
+        if not self.order.dry_run:
+            clear_unproved(self.shop.root, name.machine, name.stem)
         try:
             before = read_pair(self.shop.root, name)
             same = before is not None and before.texts == made.texts
@@ -216,6 +223,13 @@ class _Writer:
             if any(f.rule == "git" for f in error.findings):
                 raise
             return Outcome(title, Done.REFUSED, findings=(*error.findings, *made.findings))
+
+    def _not_proved(self, title: str, made: MadePair) -> Outcome:
+        if not made.unproved or not self.order.unproved or self.order.dry_run:
+            return Outcome(title, Done.REFUSED, findings=made.findings)
+        for file, data in made.unproved.items():
+            replace_file(self.shop.root, file, data)
+        return Outcome(title, Done.UNPROVED, ", ".join(made.unproved), findings=made.findings)
 
     def _check_ready(self) -> None:
         """Before the first byte is written: can git take a commit? Where nothing changes nobody needs to know."""
