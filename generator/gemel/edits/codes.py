@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from gemel.findings import Explanation, Severity
 
-__all__ = ["ALIASED", "CODES", "EMPTY", "LOST", "MISSPLICED", "NOT_SCALAR", "STRANDED", "UNDECIDED_TWICE"]
+__all__ = ["ALIASED", "CODES", "EMPTY", "LOST", "MISSPLICED", "NOT_SCALAR", "STRANDED"]
 
 
 def _code(code: str, what: str, why: str, example: str, remedy: str) -> Explanation:
@@ -46,13 +46,6 @@ MISSPLICED = _code(
     'feed: 0.2 # becomes "0,15", which is a text',
     "change the family by hand; nothing was written",
 )
-UNDECIDED_TWICE = _code(
-    "no-such-edit",
-    "The edit that was to be decided is not among the edits of that pair.",
-    "A decision about an edit that nobody can show would be worth nothing later.",
-    "gemel decide 0badf00d --keep",
-    "list the edits with `gemel edits`",
-)
 STRANDED = _code(
     "stranded",
     "A kept edit does not find its place in the regenerated program, or the revision changed the same word.",
@@ -61,5 +54,5 @@ STRANDED = _code(
     "look at both sides and decide: `gemel decide` with --keep (with the new place), --drop or --into-family",
 )
 
-CODES = (LOST, NOT_SCALAR, ALIASED, EMPTY, MISSPLICED, UNDECIDED_TWICE, STRANDED)
+CODES = (LOST, NOT_SCALAR, ALIASED, EMPTY, MISSPLICED, STRANDED)
 """All codes of this layer that are errors, for `gemel explain` and the page of findings."""
