@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 from pathlib import Path
 
@@ -90,3 +91,23 @@ def test_pairs_are_proved_by_name_and_by_machine(capsys: pytest.CaptureFixture[s
     assert list(json.loads(capsys.readouterr().out)) == ["twin-turnmill/port-block-35"]
     assert run(["prove", "--machine", "inch-duplex"]) == 0
     assert "there is no pair for inch-duplex in output/ yet" in capsys.readouterr().err
+
+
+def test_one_of_a_kind_is_told_in_the_singular(shop: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """One pair, file, bar, edit: not `1 edits`."""
+    folder = shop / "output/twin-turnmill/port-block-20"
+    copy = tmp_path / "20.lower.nc"
+    copy.write_text((folder / "port-block-20.lower.nc").read_text().replace("F0.08", "F0.06"))
+    strange = tmp_path / "notes.txt"
+    strange.write_text("G1 X1.\nM30\n")
+    assert run(["sheet", "port-block/20", "--no-pdf", "--to", str(tmp_path / "sheets")]) == 0
+    assert run(["bars", "port-block/20=10", "--bar", "6000"]) == 0
+    assert run(["intake", str(copy), str(strange), "-m", "twin-turnmill"]) == 1
+    assert run(["review", "port-block/20", "--out", str(tmp_path / "page.html")]) == 1
+    assert run(["status"]) == 1
+    words = ("decide", "port-block/20", "--all", "--keep", "--by", "A. Setter", "--why", "this bar only")
+    assert run(list(words)) == 0
+    said = capsys.readouterr().out + git(shop, "log", "-1", "--format=%s")
+    for one in ("1 of 1 pair;", ": 1 bar,", "1 file from twin-turnmill is", "1 edit, 1 undecided", "20: 1 edit from"):
+        assert one in said
+    assert not re.search(r"\b1 (edit|file|bar|pair|intake|error|warning)s\b", said)

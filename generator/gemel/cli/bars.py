@@ -160,8 +160,9 @@ def _say_plan(stock: StockPlan) -> None:
     plan = stock.plan
     share = 100 * plan.left_mm / plan.used_mm if plan.used_mm else 0.0
     proof = "no way of sawing takes less" if plan.proved else f"no way takes less than {plan.least_mm / 1000:.1f} m"
+    bars = "1 bar" if len(plan.bars) == 1 else f"{len(plan.bars)} bars"
     say(
-        f"{stock.material} {stock.shape} {stock.size_mm:g}: {len(plan.bars)} bars, {plan.used_mm / 1000:.1f} m, "
+        f"{stock.material} {stock.shape} {stock.size_mm:g}: {bars}, {plan.used_mm / 1000:.1f} m, "
         f"{stock.kg:.1f} kg; {share:.1f} % of it goes into no part; {proof}"
     )
     rows = []

@@ -55,7 +55,8 @@ def review(pair: _Pair, *, out: _Out = None, machine: _Machine = "", given: _Fro
     made = store_review(shop, pair, machine, Path.cwd() / out if out is not None else None)
     judged = made.judged
     found, errors = judged.pair, len(judged.change.errors)
-    say(f"{len(found.edits)} edits, {len(found.undecided)} undecided, {errors} new errors")
+    edits = "1 edit" if len(found.edits) == 1 else f"{len(found.edits)} edits"
+    say(f"{edits}, {len(found.undecided)} undecided, {errors} new error{'s' * (errors != 1)}")
     say(str(made.path))
     return FOUND if judged.needs_somebody else OK
 

@@ -232,7 +232,8 @@ def _is_ours(shop: Shop, repository: Repository, name: str) -> bool:
 
 def _message(name: PairName, records: list[Record]) -> str:
     verbs = sorted({record.verb.value for record in records})
-    head = f"{name.family} {name.member}: {len(records)} edits from {name.machine}: {', '.join(verbs)}"
+    many = "1 edit" if len(records) == 1 else f"{len(records)} edits"
+    head = f"{name.family} {name.member}: {many} from {name.machine}: {', '.join(verbs)}"
     rows = [f"{record.edit.id} {record.verb.value}: {record.said}" for record in records[:50]]
     first = records[0].edit if records else None
     who = [f"decided by {first.by} on {first.when}: {first.why}"] if first else []
