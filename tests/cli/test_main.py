@@ -6,6 +6,7 @@ import os
 import subprocess
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 
@@ -13,6 +14,9 @@ from gemel.cli import main as boundary
 from gemel.cli import write
 from gemel.findings import Finding, Findings, Severity
 from support.makers import small_shop, use_simple_pairs
+
+if TYPE_CHECKING:
+    from typer.models import CommandInfo
 
 
 @pytest.fixture
@@ -206,3 +210,17 @@ def test_completion_names_families(shop: Path) -> None:
     env = os.environ | {"_GEMEL_COMPLETE": "complete_zsh", "_TYPER_COMPLETE_ARGS": "gemel write b"}
     run = subprocess.run([sys.executable, "-c", code], capture_output=True, env=env, check=False)  # noqa: S603 # our own interpreter
     assert b"bush" in run.stdout, run.stderr
+
+
+@pytest.mark.parametrize("command", [one for one in boundary.app.registered_commands if one.epilog])
+def test_examples_are_read_whole_in_eighty_columns(
+    command: CommandInfo, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What can be typed after an example stands on its own line, with what it is for beside it."""
+    monkeypatch.setenv("COLUMNS", "80")
+    assert command.callback is not None
+    assert command.epilog is not None
+    assert boundary.run([command.name or command.callback.__name__, "--help"]) == 0
+    shown = [row.strip() for row in capsys.readouterr().out.splitlines()]
+    given = [row.strip() for row in command.epilog.splitlines() if row.startswith("  gemel ")]
+    assert [row for row in given if row not in shown] == []

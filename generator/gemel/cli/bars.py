@@ -21,7 +21,7 @@ __all__ = ["register"]
 
 _EPILOG = """Examples:
 
-  gemel bars                                        every member of the shop: parts and mass of a bar
+  gemel bars   parts and mass of a bar, every member
 
   gemel bars port-block/35 --lot 500
 

@@ -14,9 +14,9 @@ __all__ = ["register"]
 
 _EPILOG = """Examples:
 
-  gemel chart port-block/35                        what each channel does when, who waits, the critical path
+  gemel chart port-block/35                    what is done when
 
-  gemel chart port-block/35 --against HEAD~1       before and after, on one time scale
+  gemel chart port-block/35 --against HEAD~1   before and after
 
   gemel chart port-block/35 --against copies/monday
 

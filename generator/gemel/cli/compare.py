@@ -18,15 +18,15 @@ __all__ = ["register"]
 
 _EPILOG = """Examples:
 
-  gemel compare HEAD~1                              what the last commit changed, pair by pair
+  gemel compare HEAD~1                      what the last commit changed
 
-  gemel compare v1 v2 port-block/35                 two tags, one pair
+  gemel compare v1 v2 port-block/35         two tags, one pair
 
-  gemel compare at-control/twin-turnmill            what stands at the control against what stands in output/
+  gemel compare at-control/twin-turnmill    the control against output/
 
   gemel compare release/twin-turnmill/port-block-35/2 /media/stick
 
-  gemel compare old.upper.nc new.upper.nc           two programs
+  gemel compare old.upper.nc new.upper.nc   two programs
 
 `>` stands between the lines of the first and those of the second. What only looks different (sequence numbers,
 blanks, how numbers are typed, comments, the header) is said and no difference. A word that is a family of the shop

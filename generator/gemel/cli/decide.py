@@ -22,15 +22,15 @@ __all__ = ["register"]
 
 _EPILOG = """Examples:
 
-  gemel decide port-block/35                      asks about each undecided edit (in a terminal)
+  gemel decide port-block/35   asks about each (in a terminal)
 
-  gemel decide port-block/35 3fa9c211 --into-family --by "A. Setter" --why "chatter, 0.15 holds"
+  gemel decide port-block/35 3fa9 --into-family --by "A. S." --why chatter
 
-  gemel decide port-block/35 3fa9 77b0 --keep --by "A. Setter" --why "this bar only"
+  gemel decide port-block/35 3fa9 77b0 --keep --by "A. S." --why "this bar"
 
-  gemel decide port-block/35 3fa9 --alike --keep --by "A. Setter" --why "all passes, this bar only"
+  gemel decide port-block/35 3fa9 --alike --keep --by "A. S." --why chatter
 
-  gemel decide port-block/35 --all --drop --by "A. Setter" --why "tried, no better"
+  gemel decide port-block/35 --all --drop --by "A. S." --why "no better"
 
 An edit that is kept is set in again by every `gemel write`; one that goes into the family changes the value that
 explains it, and no other character of the YAML. What is dropped stays on record too. Nothing that came from a control

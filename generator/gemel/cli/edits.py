@@ -23,11 +23,11 @@ __all__ = ["register"]
 
 _EPILOG = """Examples:
 
-  gemel edits                                  every pair that came back from a control
+  gemel edits                 every pair that came back
 
-  gemel edits port-block/35                    one pair; `gemel review` makes a page of it
+  gemel edits port-block/35   one pair
 
-  gemel edits --copy a.upper.nc b.lower.nc port-block/35    look at copies without taking them in
+  gemel edits --copy a.upper.nc b.lower.nc port-block/35   without taking in
 
 New errors come first, then the gravest edits. Equal edits of one operation, and all that one value of the YAML
 explains, are one row. `>` stands between the lines of the baseline and those of the copy.

@@ -19,11 +19,11 @@ __all__ = ["register", "say_taken"]
 
 _EPILOG = """Examples:
 
-  gemel intake /media/stick --machine twin-turnmill          everything that the control wrote there
+  gemel intake /media/stick --machine twin-turnmill   what the control wrote
 
   gemel intake O1202 --machine twin-turnmill --as port-block/35:lower
 
-  gemel intake --machine twin-turnmill                       what waits from earlier, once more
+  gemel intake --machine twin-turnmill   what waits from earlier
 
 Every file is stored first, byte for byte, on the branch at-control/<machine>; working tree, index and current branch
 are left alone. Taking the same copy in twice is one intake.

@@ -20,9 +20,9 @@ __all__ = ["register"]
 
 _EPILOG = """Examples:
 
-  gemel power port-block/35                                    every operation against its drive
+  gemel power port-block/35   every operation against its drive
 
-  gemel power                                                  every pair in output/
+  gemel power                 every pair in output/
 
   gemel power port-block/35 --copy a.upper.nc --copy a.lower.nc
 

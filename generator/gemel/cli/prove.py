@@ -23,15 +23,15 @@ __all__ = ["register"]
 
 _EPILOG = """Examples:
 
-  gemel prove                                               every pair of the shop
+  gemel prove                            every pair of the shop
 
-  gemel prove port-block/35 valve-stem                      pairs in output/
+  gemel prove port-block/35 valve-stem   pairs in output/
 
   gemel prove a.upper.nc a.lower.nc --machine twin-turnmill
 
   gemel prove a.upper.nc a.lower.nc subprograms.nc --format json
 
-  gemel prove a.upper.nc a.lower.nc --member port-block/20    power and torque as well
+  gemel prove a.upper.nc a.lower.nc --member port-block/20   power too
 
 "Proved" means that the checks found nothing, never that a pair is safe to run unattended.
 Exit status: 0 pass, 1 errors found, 2 the input could not be used, 3 a fault of gemel."""

@@ -18,7 +18,9 @@ _EPILOG = """Examples:
 
   gemel release port-block/35 --by "A. Setter"
 
-  gemel release port-block/35 --machine twin-turnmill --by "A. Setter" --on 2024-03-01 --note "first piece 0.02 long"
+  gemel release port-block/35 -m twin-turnmill --by "A. S." --on 2024-03-01
+
+  gemel release port-block/35 --by "A. S." --note "first piece measured"
 
 Only a pair that is committed, passes the proof and has no undecided edits. The record is an annotated tag,
 release/<machine>/<family>-<member>/<n>; `git show` reads it.

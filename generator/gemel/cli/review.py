@@ -18,11 +18,11 @@ __all__ = ["register"]
 
 _EPILOG = """Examples:
 
-  gemel review port-block/35                   a page in reviews/, to look at, print, send
+  gemel review port-block/35   a page in reviews/, to look at and print
 
   gemel review port-block/35 --out monday.html
 
-  gemel review port-block/35 --from /media/stick       take in what the control wrote, then the page
+  gemel review port-block/35 --from /media/stick   takes in, then the page
 
 The page stands alone: no network, legible without colour and without scripts. It ends nothing: `gemel decide` does,
 with the commands that the page holds.

@@ -20,7 +20,7 @@ _EPILOG = """Examples:
 
   gemel send port-block/35 /media/stick
 
-  gemel send port-block/20 port-block/35 /mnt/control --machine twin-turnmill
+  gemel send port-block/20 port-block/35 /mnt/control -m twin-turnmill
 
 Both programs of a pair are put there, or neither; then they are read back. A program there that gemel does not know
 is never overwritten: take it in first. Behind the program number stands RELEASED or NOT RELEASED.

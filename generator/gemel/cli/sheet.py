@@ -19,9 +19,9 @@ __all__ = ["register"]
 
 _EPILOG = """Examples:
 
-  gemel sheet                         sheets, charts and tool plans of the whole shop, into sheets/
+  gemel sheet                 the whole shop, into sheets/
 
-  gemel sheet port-block/35           one pair; the others in the folder stay as they are
+  gemel sheet port-block/35   one pair; the others stay as they are
 
   gemel sheet valve-stem --to /media/stick/sheets --no-pdf
 

@@ -19,7 +19,7 @@ __all__ = ["register"]
 
 _EPILOG = """Examples:
 
-  gemel tools                              every machine that a family is written for
+  gemel tools   every machine that has a family
 
   gemel tools --machine twin-turnmill --format json
 

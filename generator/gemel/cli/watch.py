@@ -18,7 +18,7 @@ _EPILOG = """Examples:
 
   gemel watch /mnt/control --machine twin-turnmill
 
-  gemel watch /mnt/control --machine twin-turnmill --poll       a network drive that tells of no change
+  gemel watch /mnt/control --machine twin-turnmill --poll   a network drive
 
 What lies there already is taken in first. A file is taken in when it has stood still for a while.
 Ctrl-C ends it; nothing is lost by that.

@@ -19,7 +19,7 @@ _EPILOG = """Examples:
 
   gemel why output/twin-turnmill/port-block-20/port-block-20.upper.nc:42
 
-  gemel why output/twin-turnmill/port-block-20/port-block-20.upper.nc:42:7 --format json"""
+  gemel why output/twin-turnmill/port-block-20/port-block-20.upper.nc:42:7"""
 
 _Place = Annotated[str, typer.Argument(metavar="FILE:LINE[:COLUMN]", help="A block of a program, or one word of it.")]
 
