@@ -38,6 +38,7 @@ def test_writing_says_what_it_did(shop: Path, capsys: pytest.CaptureFixture[str]
         "written      bush/2  output/lathe/bush-2",
         "    bush-2.lower.nc: new",
         "    bush-2.upper.nc: new",
+        "families/bush.yaml is not committed as it is now; the pairs made from it are",
         "2 written",
     ]
     assert out.err == ""

@@ -77,7 +77,7 @@ def test_no_sheet_of_a_pair_that_does_not_pass(made: Path, capsys: pytest.Captur
     said = capsys.readouterr()
     assert "[sheet:not-proved]" in said.err
     assert "holding" in said.err
-    assert "0 of 1 pairs" in said.out
+    assert "0 of 1 pair;" in said.out
     assert "port-block-20" not in (made / "sheets/index.html").read_text(encoding="utf-8")
 
 

@@ -289,3 +289,14 @@ def test_an_index_that_a_killed_run_left_behind_is_brought_along(shop: Shop) -> 
     assert {o.done for o in write(shop)} == {Done.UNCHANGED}
     assert git(shop.root, "status", "--porcelain", "output") == ""
     assert commits(shop) == before
+
+
+def test_a_family_that_is_not_committed_is_named(shop: Shop) -> None:
+    """The pairs are in git, and what they were made from is yours to commit: that is said until it is so."""
+    writing = prepare(shop, Order())
+    list(writing.outcomes())
+    git(shop.root, "add", "families", "templates")
+    git(shop.root, "commit", "-q", "-m", "families", "--allow-empty")
+    assert writing.uncommitted() == []
+    (shop.root / "families/bush.yaml").write_text("1=1.\n")
+    assert writing.uncommitted() == ["families/bush.yaml"]

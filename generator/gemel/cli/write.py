@@ -74,7 +74,7 @@ def _carry_out(writing: Writing) -> int:
     with progress(writing.total) as line:
         for outcome in writing.outcomes():
             counts[outcome.done] += 1
-            if outcome.done is Done.UNCHANGED and not any(finding.is_error for finding in outcome.findings):
+            if outcome.as_before and not any(finding.is_error for finding in outcome.findings):
                 as_before |= {outcome.name: len(outcome.findings)} if outcome.findings else {}
             else:
                 findings.extend(outcome.findings)
@@ -89,6 +89,9 @@ def _carry_out(writing: Writing) -> int:
         say_findings(findings, _sources(writing, findings, cited))
     for name, number in as_before.items():
         say(f"{name} has {number} warnings, as before: gemel prove {name}")
+    if counts[Done.WRITTEN]:
+        for name in writing.uncommitted():
+            say(f"{name} is not committed as it is now; the pairs made from it are")
     say(", ".join(f"{number} {what.value}" for what, number in counts.items() if number) or "nothing to write")
     if writing.interrupted:
         raise Interrupted(_interrupted(writing))

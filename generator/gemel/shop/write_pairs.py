@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from gemel.edits.meaning import Text
 from gemel.findings import Finding, Findings
 from gemel.history import PairName, hold_shop, orphans, read_pair, read_repository, recover, store_pair
-from gemel.history.files import replace_file
+from gemel.history.files import raw_file, replace_file
 from gemel.history.git import blob_id
 from gemel.history.record import RECORD
 from gemel.shop import pipeline
@@ -77,6 +77,7 @@ class Outcome:
         findings: why it was refused, or what was remarked.
         cited: the lines of its programs that the findings point at.
         commit: id of its commit.
+        as_before: whether it was made from the very files that it stands for already.
     """
 
     name: str
@@ -87,6 +88,7 @@ class Outcome:
     findings: tuple[Finding, ...] = ()
     commit: str | None = None
     cited: Mapping[str, str] = field(default_factory=dict)
+    as_before: bool = False
 
 
 @dataclass(slots=True)
@@ -122,6 +124,22 @@ class Writing:
     def left(self) -> list[str]:
         """The pairs that were not looked at, in order."""
         return [f"{task.family}/{task.member}" for task in self.tasks[self.looked_at :]]
+
+    def uncommitted(self) -> list[str]:
+        """Families and what else the pairs are made from, as far as the last commit does not hold them as they are."""
+        if not self.order.commit or self.order.dry_run or not self.tasks:
+            return []
+        repository = read_repository(self.shop.root)
+        held = repository.tracked("families") | repository.tracked("templates")
+        names = {f"families/{task.family}.yaml" for task in self.tasks}
+        for task in self.tasks:
+            folder = self.shop.root / "templates" / task.machine
+            names |= {path.relative_to(self.shop.root).as_posix() for path in folder.rglob("*") if path.is_file()}
+        names |= {"templates/tools.yaml", "templates/materials.yaml"}
+        data = {name: raw_file(self.shop.root, name) for name in sorted(names)}
+        return [
+            name for name, raw in data.items() if raw is not None and held.get(name) != blob_id(raw, repository.zero)
+        ]
 
     @property
     def total(self) -> int:
@@ -248,7 +266,8 @@ class _Writer:
             self._check_ready()
             commit = self.repository.commit(files, (), _message(made, (), self.order))
             done = Done.COMMITTED if commit else Done.UNCHANGED
-        return Outcome(title, done, before.name.folder, findings=made.findings, commit=commit)
+        as_before = made.record is not None and made.record.inputs == before.record.inputs
+        return Outcome(title, done, before.name.folder, findings=made.findings, commit=commit, as_before=as_before)
 
     def _has(self, files: dict[str, bytes]) -> bool:
         assert self.repository is not None
