@@ -105,7 +105,10 @@ def test_nothing_formats_a_coordinate_but_numbers() -> None:
     assert wrong == []
 
 
-@pytest.mark.parametrize("heavy", ["git", "numpy", "ortools", "manifold3d", "watchfiles", "jinja2", "pydantic", "ruamel", "plutoprint"])
+_HEAVY = ["git", "numpy", "ortools", "manifold3d", "watchfiles", "jinja2", "pydantic", "ruamel", "plutoprint"]
+
+
+@pytest.mark.parametrize("heavy", _HEAVY)
 def test_help_needs_no_heavy_import(heavy: str) -> None:
     """`gemel --help` loads nothing that only a command needs."""
     code = (

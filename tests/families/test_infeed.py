@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gemel.families import threads
 from gemel.cutting.formulas import feed_mm_min, lead_angle_deg
+from gemel.families import threads
 from gemel.families.infeed import infeed, infeed_phi
 from gemel.families.threads import thread
 from gemel.numbers import Number, Source, formula, sensitivity, sourced
