@@ -25,6 +25,7 @@ from gemel.operations.drilled import (
     cone_depth_mm,
     drill_point_mm,
     drilled_depth_mm,
+    mouth_mm,
     tapped,
 )
 from gemel.operations.steps import CycleEnd, Drill, Dwell, Feed, Rapid, Step, Tap
@@ -47,7 +48,7 @@ def spot_axial(job: Job) -> list[Step]:
     """
     hole = job.feature_as(AxialHole)
     given = job.operation_as(SpotAxial).dia_mm
-    mouth = given if given is not None else hole.outer_dia_mm + 2.0 * hole.chamfer_mm
+    mouth = mouth_mm(hole, given)
     depth = cone_depth_mm(job, mouth)
     clear = _FACE + clear_mm(job)
     dwell = job.cutting.dwell_s if job.cutting.dwell_s is not None else CONE_DWELL_S

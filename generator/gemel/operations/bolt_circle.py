@@ -15,6 +15,7 @@ from gemel.operations.drilled import (
     cone_depth_mm,
     drill_point_mm,
     drilled_depth_mm,
+    mouth_mm,
     tapped,
 )
 from gemel.operations.milling_common import begin_milling, end_milling, index, rotating_speed_rpm, somewhere
@@ -37,7 +38,7 @@ def bolt_circle_spot(job: Job) -> list[Step]:
     """
     circle = job.feature_as(BoltCircle)
     given = job.operation_as(BoltCircleSpot).dia_mm
-    mouth = given if given is not None else circle.outer_dia_mm + 2.0 * circle.chamfer_mm
+    mouth = mouth_mm(circle, given)
     depth = cone_depth_mm(job, mouth)
     rpm = rotating_speed_rpm(job, need(job, job.tool.dia_mm, "the tool's diameter"))
     stroke = Drill(

@@ -20,6 +20,7 @@ from gemel.operations.drilled import (
     cone_depth_mm,
     drill_point_mm,
     drilled_depth_mm,
+    mouth_mm,
     tapped,
 )
 from gemel.operations.milling_common import begin_milling, end_milling, index, rotating_speed_rpm, somewhere
@@ -56,7 +57,7 @@ def spot(job: Job) -> list[Step]:
     """
     hole = job.feature_as(CrossHole)
     given = job.operation_as(Spot).dia_mm
-    mouth = given if given is not None else hole.outer_dia_mm + 2.0 * hole.chamfer_mm
+    mouth = mouth_mm(hole, given)
     return _cone(job, hole, mouth)
 
 

@@ -15,13 +15,18 @@ if TYPE_CHECKING:
     from gemel.families.part import Job
     from gemel.families.threads import Thread
 
-__all__ = ["CONE_DWELL_S", "check_drill", "cone_depth_mm", "drill_point_mm", "drilled_depth_mm", "tapped"]
+__all__ = ["CONE_DWELL_S", "check_drill", "cone_depth_mm", "drill_point_mm", "drilled_depth_mm", "mouth_mm", "tapped"]
 
 CONE_DWELL_S = rule(0.1, "dwell at the bottom of a cone", "common practice, no source")
 _NONE = rule(0.0, "nothing more", "definition")
 _RUN_OUT = rule(2.0, "run-out of a tap in pitches", "common practice, no source")
 _LARGER_MM = 0.51
 """A drill that much larger than the hole is another drill; common practice, no source."""
+
+
+def mouth_mm(hole: Hole, given: float | None) -> float:
+    """Diameter of the cone at the surface: as the operation gives it, else the hole with its chamfer."""
+    return given if given is not None else hole.outer_dia_mm + 2.0 * hole.chamfer_mm
 
 
 def cone_depth_mm(job: Job, mouth_mm: float) -> Number:
