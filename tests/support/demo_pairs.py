@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -25,12 +26,10 @@ def demo_members(machine: str) -> tuple[tuple[str, str], ...]:
     """Family and member of each pair that can be written for a machine, in order."""
     found: list[tuple[str, str]] = []
     for family in _SHOP.family_names():
-        members = [task.member for task in tasks(_SHOP, Target(family, None), machine, prove=False)]
-        try:
-            demo_pair(machine, family, members[0])
-        except Findings:
-            continue  # a body that was posted for another machine
-        found += [(family, member) for member in members]
+        for task in tasks(_SHOP, Target(family, None), machine, prove=False):
+            with contextlib.suppress(Findings):  # a body that was posted for another machine
+                demo_pair(machine, family, task.member)
+                found.append((family, task.member))
     return tuple(found)
 
 
@@ -39,7 +38,7 @@ def demo_pair(machine: str, family: str, member: str) -> tuple[Machine, dict[str
     """The machine, and the program of each channel.
 
     Raises:
-        Findings: the family cannot be written for that machine.
+        Findings: the member cannot be written for that machine.
     """
     (task,) = tasks(_SHOP, Target(family, (member,)), machine, prove=False)
     made = render(task)
